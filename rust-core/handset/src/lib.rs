@@ -1,0 +1,1 @@
+//! The phone side: journal, state tables, view records, photos on disk, sync jobs.

@@ -1,0 +1,1 @@
+//! Estimates of one site's season: densities, areas under the curve, shares. Pure.

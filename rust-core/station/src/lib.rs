@@ -1,0 +1,1 @@
+//! The receiving side: stores, HTTP, pages, and the leafturn command.

@@ -1,0 +1,2 @@
+//! The `leafturn` command.
+fn main() {}

@@ -1,0 +1,1 @@
+//! The whole path, across crates and processes, against outside references.
