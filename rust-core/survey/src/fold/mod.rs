@@ -1,1 +1,23 @@
-//! F.
+//! The fold: a pure function from a set of entries to state.
+//!
+//! [`Fold`] is an indexed set. Putting an entry in costs a few look-ups; state is computed when asked for, from the
+//! entries that concern it and nothing else, so any order and any repetition of the same entries give the same state.
+//! Nothing is subtracted: an entry has effect or it has none.
+
+mod check;
+mod index;
+mod joins;
+mod register;
+mod site;
+mod state;
+mod visit;
+
+pub use index::{Fold, Inserted, Kept, NoEffect, OrderKey};
+pub use register::Register;
+pub use state::{
+    AdultsState, AuditState, CheckState, MatchedState, PhotoState, PooledState, SiteState, Standing, TaggedPlant,
+    Tally, TallyRow, Told, VisitPart, VisitState,
+};
+
+#[cfg(test)]
+mod laws;
