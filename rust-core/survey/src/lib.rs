@@ -12,6 +12,7 @@ pub mod fold;
 pub mod ids;
 pub mod place;
 pub mod protocol;
+pub mod recorder;
 pub mod site;
 pub mod stage;
 pub mod time;
