@@ -9,8 +9,11 @@ mod file;
 mod stream;
 
 pub use batch::{Batch, decode_batch, encode_batch, encode_hole};
-pub use feed::{FeedItem, FeedPage, FeedPageHeader, decode_feed, encode_feed};
+pub use feed::{FeedItem, FeedPage, FeedPageHeader, MoreBehind, decode_feed, encode_feed};
 pub use file::{Cut, FileReader, FileWriter};
+
+#[cfg(test)]
+mod tests;
 
 use survey::chain::Hash;
 
