@@ -4,5 +4,6 @@
 //! [`engine`] the phone's side as a state machine. Pure: no clock, no random source, no file, no socket;
 //! times and seeds are arguments, octets come through [`std::io::Read`] and [`std::io::Write`].
 
+pub mod engine;
 pub mod framing;
 pub mod wire;
