@@ -1,0 +1,54 @@
+# What the parts of the tests share. Sourced.
+# A part writes lines "passed N", "failed N what" and "skipped N why" to $RESULTS.
+
+RUST_NEEDED=1.95
+
+heading() { printf '\n== %s ==\n' "$1"; }
+passed() { echo "passed ${2:-1} $1" >> "$RESULTS"; echo "ok      $1"; }
+failed() { echo "failed 1 $1" >> "$RESULTS"; echo "FAILED  $1"; }
+skipped() { echo "skipped 1 $1" >> "$RESULTS"; echo "skipped $1"; }
+
+# check NAME COMMAND...: one test that is a command; its output is shown only when it fails.
+check() {
+  local name=$1 log; shift
+  log=$(mktemp)
+  if "$@" > "$log" 2>&1; then passed "$name"; else failed "$name"; tail -n 60 "$log"; fi
+  rm -f "$log"
+}
+
+check_rust() {
+  local have
+  have=$(rustc --version 2>/dev/null | awk '{print $2}')
+  if [ -z "$have" ]; then
+    echo "Rust is not installed; Leafturn needs Rust $RUST_NEEDED or newer." >&2
+    return 1
+  fi
+  if [ "$(printf '%s\n%s\n' "$RUST_NEEDED" "$have" | sort -V | head -n 1)" != "$RUST_NEEDED" ]; then
+    echo "Rust $have is installed; Leafturn needs Rust $RUST_NEEDED or newer." >&2
+    return 1
+  fi
+}
+
+# need_packages NAME...: Debian packages by name, installed when missing.
+need_packages() {
+  local missing=() name
+  for name in "$@"; do
+    dpkg-query -W -f='${Status}' "$name" 2>/dev/null | grep -q 'ok installed' || missing+=("$name")
+  done
+  [ ${#missing[@]} -eq 0 ] && return 0
+  local as_root=()
+  [ "$(id -u)" -eq 0 ] || as_root=(sudo)
+  "${as_root[@]}" apt-get update -qq &&
+    DEBIAN_FRONTEND=noninteractive "${as_root[@]}" apt-get install -yqq --no-install-recommends "${missing[@]}" > /dev/null
+}
+
+# python_with NAME REQUIREMENT...: a virtual environment of that name with these packages; prints its python.
+python_with() {
+  local home="target/python/$1"; shift
+  if [ ! -f "$home/.ready" ] || [ "$(cat "$home/.ready")" != "$*" ]; then
+    rm -rf "$home"
+    python3 -m venv "$home" && "$home/bin/pip" install -q --disable-pip-version-check "$@" >&2 || return 1
+    echo "$*" > "$home/.ready"
+  fi
+  echo "$home/bin/python"
+}

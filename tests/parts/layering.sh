@@ -1,0 +1,43 @@
+#!/usr/bin/env bash
+# The layout as a law: which crate may rest on which, and what pure crates must not know.
+set -euo pipefail
+cd "$(dirname "$0")/../.."
+
+tree() { cargo tree --locked --prefix none --edges normal -p "$1" | awk '{print $1}' | sort -u; }
+ours='^(survey|stagekey|season|figure|exchange|sync|messages|handset|bindings|station)$'
+broken=0
+
+# allow CRATE "CRATE...": all that CRATE may rest on of our own, directly or through others.
+allow() {
+  local crate=$1 allowed=" $1 $2 " name
+  for name in $(tree "$crate" | grep -E "$ours"); do
+    case "$allowed" in
+      *" $name "*) ;;
+      *) echo "$crate rests on $name, which the layout forbids"; broken=1 ;;
+    esac
+  done
+}
+allow survey ""
+allow messages ""
+allow season "survey"
+allow figure "season survey"
+allow exchange "figure season survey"
+allow sync "survey"
+allow handset "survey season figure exchange sync"
+allow station "survey season figure exchange sync messages"
+
+# Pure crates: no database, no runtime, no network, no random source, no binding generator.
+for crate in survey season figure exchange sync messages; do
+  if tree "$crate" | grep -E '^(uniffi|rusqlite|libsqlite3-sys|tokio|mio|hyper|axum|ureq|reqwest|getrandom|rand|socket2)$'; then
+    echo "$crate is pure and must not rest on the crates above"; broken=1
+  fi
+  if grep -rnE 'std::(fs|net|process|env)::|SystemTime|Instant::now|thread_rng' "rust-core/$crate/src"; then
+    echo "$crate is pure and must not touch files, sockets, processes, clocks or chance"; broken=1
+  fi
+done
+
+# What phones carry stays free of the station's weight.
+if tree handset | grep -E '^(tokio|hyper|axum|utoipa|zstd-sys|maud|clap)$'; then
+  echo "the handset must not carry the crates above"; broken=1
+fi
+exit $broken
