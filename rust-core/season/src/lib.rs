@@ -4,6 +4,9 @@
 //! method, and what was assumed, all names being message ids. Where the data do not carry a result it is refused with
 //! a [`Refusal`] that says why. Nothing here is corrected for animals that nobody saw: densities are "counted".
 
+#[macro_use]
+mod message;
+
 mod area;
 mod clopper_pearson;
 mod curve;
@@ -11,7 +14,6 @@ mod density;
 mod doubt;
 mod estimate;
 mod mean;
-mod message;
 mod occupancy;
 mod quantile;
 mod refusal;

@@ -6,7 +6,7 @@ use std::fmt;
 /// Names a message of the catalogue; never prose.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(transparent)]
-pub struct MessageId(&'static str);
+pub struct MessageId(pub(crate) &'static str);
 
 impl MessageId {
     /// The name.
@@ -23,9 +23,9 @@ impl fmt::Display for MessageId {
 
 macro_rules! ids {
     ($($(#[$doc:meta])* $constant:ident = $name:literal;)*) => {
-        /// All message ids of this crate, as constants.
+        /// Message ids of this module, as constants.
         pub mod id {
-            use super::MessageId;
+            use crate::MessageId;
             $($(#[$doc])* pub const $constant: MessageId = MessageId($name);)*
             /// Every one of them, for the catalogue's completeness check.
             pub const ALL: &[MessageId] = &[$($constant),*];

@@ -55,6 +55,9 @@ pub enum Refusal {
     /// A stage was counted at a visit that does not have it in scope.
     #[error("{0} was counted, but not looked for")]
     CountedOutOfScope(Stage),
+    /// A condition of the method does not hold; the message names it.
+    #[error("a condition of the method does not hold: {0}")]
+    NotMet(MessageId),
 }
 
 impl Refusal {
@@ -72,6 +75,7 @@ impl Refusal {
             Self::SameDay { .. } => id::REFUSED_SAME_DAY,
             Self::NotANumber => id::REFUSED_NOT_A_NUMBER,
             Self::ImpossibleCounts { .. } => id::REFUSED_IMPOSSIBLE_COUNTS,
+            Self::NotMet(condition) => *condition,
         }
     }
 }
