@@ -1,7 +1,7 @@
 //! Hello and its answer: finding out what both sides hold, and whether this phone was restored or cloned.
 
 use super::known::{Journal, Life};
-use super::state::{Site, Stock};
+use super::state::{Site, Stock, Stream};
 use super::talk::{Event, SealReason};
 use super::{Engine, Session};
 use crate::wire::hello::{FeedCursor, Hello, HelloAnswer, MOST_STREAMS, StreamEnd, mark_seqs};
@@ -9,7 +9,9 @@ use survey::chain::{Hash, Head, Seq, StreamId};
 
 /// What the phone holds, as it is said to the station.
 pub(super) fn hello(app: &str, stock: &Stock, journal: &impl Journal) -> Hello {
-    let mut streams: Vec<_> = stock.streams.iter().filter(|(_, stream)| stream.head.seq.0 > 0).collect();
+    // An empty current stream too: a restored phone may have forgotten everything of it.
+    let said = |stream: &Stream| stream.head.seq.0 > 0 || stream.life == Life::Current;
+    let mut streams: Vec<_> = stock.streams.iter().filter(|(_, stream)| said(stream)).collect();
     streams.sort_by_key(|(_, stream)| stream.acknowledged.seq >= stream.head.seq);
     let ends = streams.into_iter().take(MOST_STREAMS).map(|(&id, stream)| {
         let mut seqs: Vec<Seq> = mark_seqs(stream.head.seq).collect();
@@ -29,6 +31,11 @@ impl Engine {
             self.events.push_back(Event::StationClock { ahead_ms: answer.station_ms.0.saturating_sub(now.wall.0) });
         }
         self.memberships(&answer.sites);
+        let wanted = answer.wanted.iter().copied().filter(|hash| !self.stock.texts.contains_key(hash));
+        let wanted: Vec<Hash> = wanted.collect();
+        if !wanted.is_empty() {
+            self.events.push_back(Event::TextsWanted(wanted));
+        }
         for held in &answer.streams {
             let id = held.stream();
             let Some(stream) = self.stock.streams.get_mut(&id) else { continue };

@@ -134,8 +134,7 @@ pub enum Event {
         /// Up to where.
         head: Head,
     },
-    /// The station holds less than it said before: it was restored. Holes and verdicts behind `head` are void, and all
-    /// texts are to be added again.
+    /// The station holds less than it said before: it was restored. Holes behind `head` are void.
     AcknowledgedMovedBack {
         /// Which.
         stream: StreamId,
@@ -211,6 +210,8 @@ pub enum Event {
         /// Which.
         photo: PhotoId,
     },
+    /// The station lacks these texts: add those again that are still here, by [`Input::TextAdded`].
+    TextsWanted(Vec<Hash>),
     /// The station has the text.
     TextStored {
         /// Which.

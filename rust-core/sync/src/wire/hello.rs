@@ -7,6 +7,8 @@ use survey::time::UnixMs;
 
 /// The most streams, marks of one stream, and cursors in one hello.
 pub const MOST_STREAMS: usize = 256;
+/// The most texts that one answer asks for.
+pub const MOST_WANTED: usize = 200;
 /// The most marks of one stream: enough for 2^60 entries.
 pub const MOST_MARKS: usize = 64;
 
@@ -70,6 +72,11 @@ pub struct HelloAnswer {
     pub streams: Vec<StreamHeld>,
     /// The sites that this phone is a member of, and the end of each one's feed.
     pub sites: Vec<FeedCursor>,
+    /// Texts that accepted entries of this phone name and the station lacks, erased ones left out; at most
+    /// [`MOST_WANTED`]. A station that was restored from a back-up may have an entry and not its text.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[cfg_attr(feature = "openapi", schema(value_type = Vec<String>))]
+    pub wanted: Vec<Hash>,
 }
 
 /// What the station holds of a stream.
@@ -163,6 +170,7 @@ mod tests {
                 verdicts: 2
             }],
             sites: vec![cursor],
+            wanted: vec![head(3).hash],
         });
     }
 

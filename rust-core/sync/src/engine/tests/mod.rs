@@ -1,1 +1,7 @@
+//! The engine against a small station in memory, over networks that lie.
 
+mod cases;
+mod model;
+mod phone;
+mod station;
+mod table;
