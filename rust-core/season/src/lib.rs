@@ -7,6 +7,8 @@
 #[macro_use]
 mod message;
 
+pub mod degree_days;
+
 mod area;
 mod clopper_pearson;
 mod curve;
