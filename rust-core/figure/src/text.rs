@@ -35,7 +35,8 @@ const NO_BREAK: char = '\u{a0}';
 pub(crate) fn lines(text: &str, size: f64, weight: Weight, width: f64) -> Vec<String> {
     let wide = |text: &str| text_width(text, size, weight);
     let mut lines: Vec<String> = Vec::new();
-    for word in text.split(|letter: char| letter.is_whitespace() && letter != NO_BREAK).filter(|word| !word.is_empty()) {
+    for word in text.split(|letter: char| letter.is_whitespace() && letter != NO_BREAK).filter(|word| !word.is_empty())
+    {
         match lines.last_mut() {
             Some(line) if wide(line) + wide(" ") + wide(word) <= width => {
                 line.push(' ');
