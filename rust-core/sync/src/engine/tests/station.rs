@@ -135,20 +135,21 @@ impl Station {
         named.map(|hash| hash.parse().unwrap()).filter(|hash| !self.texts.contains(hash)).take(MOST_WANTED).collect()
     }
 
-    fn push(&mut self, stream: StreamId, body: &[u8]) -> Result<Pushed, Problem> {
-        let batch = decode_batch(stream, body, Encoding::Gzip).map_err(|_| Problem::new(ProblemType::HashMismatch))?;
+    fn push(&mut self, stream: StreamId, body: &[u8]) -> Result<Pushed, Box<Problem>> {
+        let batch = decode_batch(stream, body, Encoding::Gzip)
+            .map_err(|_| Box::new(Problem::new(ProblemType::HashMismatch)))?;
         if self.foreign.contains(&stream) {
-            return Err(Problem::new(ProblemType::StreamNotYours));
+            return Err(Box::new(Problem::new(ProblemType::StreamNotYours)));
         }
         if batch.links.len() > self.most_entries {
-            return Err(Problem::new(ProblemType::TooLarge));
+            return Err(Box::new(Problem::new(ProblemType::TooLarge)));
         }
         if !self.holds(stream, batch.before) {
             let held = self.longest(stream, Head::START).0;
-            return Err(Problem::new(ProblemType::Gap).held(held));
+            return Err(Box::new(Problem::new(ProblemType::Gap).held(held)));
         }
         if !self.lenient && batch.links.iter().any(|link| link.bytes.starts_with(b"poison")) {
-            return Err(Problem::new(ProblemType::Refused));
+            return Err(Box::new(Problem::new(ProblemType::Refused)));
         }
         let held = self.streams.entry(stream).or_default();
         if let Purpose::Placeholder { .. } = batch.purpose {
