@@ -50,6 +50,7 @@ pub use double_sine::double_sine;
 pub use double_triangle::double_triangle;
 pub use fahrenheit::{ScaleQuestion, looks_like_fahrenheit};
 pub use gaps::{Filled, Gaps, Known, MOST_INTERPOLATED};
+pub(crate) use gaps::{dates, earlier, later};
 pub use hourly::{HourlySum, hourly};
 pub use method::{Counting, Method, NoSuchCutoff};
 pub use sine::sine;
