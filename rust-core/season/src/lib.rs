@@ -10,13 +10,17 @@ mod message;
 pub mod clock;
 pub mod degree_days;
 
+pub mod aggregation;
 mod area;
 mod clopper_pearson;
 mod curve;
+pub mod densities;
 mod density;
 mod doubt;
 mod estimate;
 mod mean;
+mod numeric;
+pub mod observers;
 mod occupancy;
 mod quantile;
 mod refusal;

@@ -1,6 +1,5 @@
 //! Small linear systems.
 
-use super::mean;
 use nalgebra::{DMatrix, DVector};
 
 /// A straight line fitted to points.
@@ -19,11 +18,7 @@ pub(crate) fn weighted_line(points: &[(f64, f64)], weights: &[f64]) -> Option<Fi
     let at = |of: fn(&(f64, f64)) -> f64| points.iter().zip(weights).map(|(p, w)| of(p) * w).sum::<f64>() / total;
     let (x, y) = (at(|p| p.0), at(|p| p.1));
     let of = |f: &dyn Fn(&(f64, f64)) -> f64| points.iter().zip(weights).map(|(p, w)| f(p) * w).sum::<f64>();
-    let (xx, xy, yy) = (
-        of(&|p| (p.0 - x).powi(2)),
-        of(&|p| (p.0 - x) * (p.1 - y)),
-        of(&|p| (p.1 - y).powi(2)),
-    );
+    let (xx, xy, yy) = (of(&|p| (p.0 - x).powi(2)), of(&|p| (p.0 - x) * (p.1 - y)), of(&|p| (p.1 - y).powi(2)));
     if xx <= 0.0 || !xx.is_finite() {
         return None;
     }
@@ -89,7 +84,7 @@ pub(crate) fn covariance_at(f: &dyn Fn(&[f64]) -> f64, at: &[f64]) -> Option<Vec
 /// Correlation of two lists of equal length; 0 where either is constant.
 #[cfg(test)]
 fn correlation(xs: &[f64], ys: &[f64]) -> f64 {
-    let (mx, my) = (mean(xs), mean(ys));
+    let (mx, my) = (crate::numeric::mean(xs), crate::numeric::mean(ys));
     let xy: f64 = xs.iter().zip(ys).map(|(x, y)| (x - mx) * (y - my)).sum();
     let size = |values: &[f64], m: f64| values.iter().map(|v| (v - m).powi(2)).sum::<f64>().sqrt();
     let below = size(xs, mx) * size(ys, my);

@@ -1,14 +1,17 @@
 //! Numerical tools that several methods share. Optimisers of the registries read a clock or the system's randomness,
 //! which this crate must not, so the simplex search stands here.
 
+mod build;
 mod dice;
+mod glm;
 mod linear;
 mod root;
 mod search;
 mod tail;
 
 pub(crate) use dice::Dice;
-pub(crate) use linear::{Fit, covariance_at, invert, solve, weighted_line};
+pub(crate) use glm::{Family, alpha_by_likelihood, glm};
+pub(crate) use linear::{covariance_at, invert, solve, weighted_line};
 pub(crate) use root::root;
 pub(crate) use search::{least, least_along};
 pub(crate) use tail::{chi_squared, chi_squared_above, gamma_quantile, normal_above, normal_two_sided};
@@ -33,11 +36,6 @@ pub(crate) fn finite(value: f64) -> Result<f64, Refusal> {
 /// Refuses lists of fewer than this many.
 pub(crate) fn at_least(have: usize, need: usize) -> Result<(), Refusal> {
     if have >= need { Ok(()) } else { Err(Refusal::TooFew { have: have as u64, need: need as u64 }) }
-}
-
-/// Sum, by name, so that signatures of closures stay short.
-pub(crate) fn sum(values: impl IntoIterator<Item = f64>) -> f64 {
-    values.into_iter().sum()
 }
 
 /// Arithmetic mean; 0 for an empty list.

@@ -13,7 +13,8 @@ pub(crate) fn root(low: f64, high: f64, f: impl Fn(f64) -> f64) -> Option<f64> {
     if at_high == 0.0 {
         return Some(high);
     }
-    if !(at_low * at_high < 0.0) {
+    let crosses = at_low * at_high < 0.0;
+    if !crosses {
         return None;
     }
     for _ in 0..STEPS {

@@ -27,13 +27,13 @@ pub(crate) fn normal_two_sided(value: f64) -> f64 {
 }
 
 /// Value of the gamma distribution with scale 1 and this shape above 0 below which the share lies.
-pub(crate) fn gamma_quantile(shape: f64, share: f64) -> Option<f64> {
+pub(crate) fn gamma_quantile(shape: f64, below: f64) -> Option<f64> {
     let mut high = shape + 10.0 * shape.sqrt() + 20.0;
-    while gamma_lr(shape, high) < share {
+    while gamma_lr(shape, high) < below {
         high *= 2.0;
         if high > 1e12 {
             return None;
         }
     }
-    root(0.0, high, |value| if value <= 0.0 { -share } else { gamma_lr(shape, value) - share })
+    root(0.0, high, |value| if value <= 0.0 { -below } else { gamma_lr(shape, value) - below })
 }

@@ -1,0 +1,28 @@
+//! Mean per unit from clusters.
+
+use super::{id, ratio};
+use crate::{Estimate, Level, Refusal};
+
+/// Mean per unit where units were drawn in clusters (all stems within a radius of seeded points): one list per cluster,
+/// empty clusters included.
+///
+/// Ratio of the clusters' animals to their units ([`ratio`]), so that the error is that between clusters: units of one
+/// cluster are alike and count for less than as many drawn singly.
+///
+/// Unit: animals per unit. Domain: at least two clusters, at least one unit; `clusters_at_site` as N.
+///
+/// Source: Cochran WG (1977) Sampling Techniques, sections 9A and 6.
+///
+/// # Errors
+/// Those of [`ratio`].
+pub fn cluster_mean(clusters: &[Vec<u32>], clusters_at_site: Option<u64>, level: Level) -> Result<Estimate, Refusal> {
+    let pairs: Vec<(f64, f64)> =
+        clusters.iter().map(|units| (units.len() as f64, units.iter().map(|&count| f64::from(count)).sum())).collect();
+    let found = ratio(&pairs, clusters_at_site, level)?;
+    let assumed = found
+        .assumed
+        .iter()
+        .map(|&each| if each == crate::id::ASSUMED_RANDOM_UNITS { id::ASSUMED_RANDOM_CLUSTERS } else { each })
+        .collect();
+    Ok(Estimate { method: id::CLUSTER_MEAN, assumed, ..found })
+}
