@@ -1,4 +1,4 @@
-//! Stories: what a restored, a cloned, a refused and a hindered phone does.
+//! Stories: entries that are refused or damaged, photos, joining, restarts.
 
 use super::phone::{Db, Phone, holes};
 use super::station::{Station, json, problem, settle};
@@ -9,7 +9,7 @@ use crate::wire::push::HoleReason;
 use survey::chain::{Hash, Seq};
 use survey::ids::DeviceId;
 
-fn synced(count: u64) -> (Phone, Station) {
+pub(super) fn synced(count: u64) -> (Phone, Station) {
     let (mut phone, mut station) = (Phone::new(Db::new(1)), Station::new());
     phone.count_many(count);
     phone.sync();
@@ -18,14 +18,6 @@ fn synced(count: u64) -> (Phone, Station) {
     phone.events.clear();
     station.requests.clear();
     (phone, station)
-}
-
-fn sealed(phone: &Phone) -> Vec<SealReason> {
-    let why = |event: &Event| match event {
-        Event::SealAndStartEpoch { why, .. } => Some(*why),
-        _ => None,
-    };
-    phone.events.iter().filter_map(why).collect()
 }
 
 fn pushes(station: &Station) -> usize {
@@ -49,107 +41,6 @@ fn an_ordinary_sync_is_hello_batches_and_what_hangs_on_them() {
     assert!(first("/photos/") > last_push && first("/texts/") > last_push);
     assert!(phone.db.photos[&photo].state.verified && station.texts.contains(&text));
     assert!(phone.events.contains(&Event::StationClock { ahead_ms: 500 - 1_000 }));
-}
-
-#[test]
-fn a_restored_station_is_filled_again() {
-    let (mut phone, mut station) = synced(10);
-    let backup = station.back_up();
-    phone.count_many(5);
-    phone.sync();
-    settle(&mut phone, &mut station);
-    station = backup;
-    phone.sync();
-    settle(&mut phone, &mut station);
-    assert!(
-        phone
-            .events
-            .iter()
-            .any(|event| matches!(event, Event::AcknowledgedMovedBack { head, .. } if head.seq == Seq(10)))
-    );
-    assert_eq!(sealed(&phone), []);
-    assert_eq!(station.streams[&phone.db.current].len(), 15);
-    assert_eq!(phone.db.acknowledged().seq, Seq(15));
-}
-
-#[test]
-fn a_restored_phone_seals_and_begins_an_epoch_before_it_sends() {
-    let (mut phone, mut station) = synced(10);
-    let backup = phone.db.clone();
-    phone.count_many(5);
-    phone.sync();
-    settle(&mut phone, &mut station);
-    let old = phone.db.current;
-    phone.db = Db { last_job: phone.db.last_job, ..backup };
-    phone.restart();
-    phone.sync();
-    settle(&mut phone, &mut station);
-    assert_eq!(sealed(&phone), [SealReason::HeldMore]);
-    assert_eq!(phone.db.streams[&old].life, Life::Sealed);
-    phone.count_many(3);
-    phone.sync();
-    settle(&mut phone, &mut station);
-    assert_eq!(station.ends(old).len(), 1, "no fork");
-    assert_eq!(station.streams[&phone.db.current].len(), 3);
-    assert_eq!(phone.events.last(), Some(&Event::AllSent));
-}
-
-#[test]
-fn a_clone_that_has_counted_on_sends_its_branch_and_begins_an_epoch() {
-    let (mut one, mut station) = synced(10);
-    let mut other = Phone::new(one.db.clone());
-    one.count_many(700);
-    other.count_many(300);
-    other.count("only here");
-    let old = one.db.current;
-    for (phone, seals) in [(&mut one, 0), (&mut other, 1)] {
-        phone.sync();
-        settle(phone, &mut station);
-        assert_eq!(sealed(phone).len(), seals);
-        assert_eq!(phone.events.last(), Some(&Event::AllSent));
-    }
-    let ends = station.ends(old);
-    assert_eq!(ends.len(), 2, "both branches are kept");
-    for phone in [&one, &other] {
-        for link in &phone.db.journal[&old] {
-            assert!(station.link(old, link.head()).is_some());
-        }
-    }
-    // The first clone learns of the other from hello.
-    one.sync();
-    settle(&mut one, &mut station);
-    assert_eq!(sealed(&one), [SealReason::HeldUnknown]);
-    for phone in [&mut one, &mut other] {
-        phone.events.clear();
-        phone.sync();
-        settle(phone, &mut station);
-        assert_eq!(sealed(phone), [], "once is enough");
-        assert_eq!(phone.events.last(), Some(&Event::AllSent));
-    }
-}
-
-#[test]
-fn nothing_is_sent_between_sealing_and_the_next_epoch() {
-    let (phone, mut station) = synced(10);
-    let mut db = phone.db;
-    let head = db.streams.get_mut(&db.current).unwrap();
-    head.head.seq = Seq(9);
-    head.acknowledged.seq = Seq(9);
-    let link = db.link(db.current, Seq(9)).unwrap().clone();
-    let current = db.streams.get_mut(&db.current).unwrap();
-    (current.head, current.acknowledged) = (link.head(), link.head());
-    let mut engine = Engine::new(db.known(), 1);
-    let now = super::phone::at(5_000);
-    engine.handle(Input::SyncWanted { by: Asker::Person, metered: Metered::No }, now, &db);
-    let hello = engine.next_job().unwrap();
-    let answer = station.answer(&hello, hello.inline.as_deref().unwrap().as_bytes());
-    engine.handle(Input::Outcome { job: hello.id, outcome: Outcome::Answered(answer) }, now, &db);
-    engine.handle(Input::SyncWanted { by: Asker::Person, metered: Metered::No }, now, &db);
-    engine.handle(Input::Timer, now, &db);
-    assert_eq!(engine.next_job(), None);
-    let stream = survey::chain::StreamId { epoch: survey::ids::Epoch::from_octets([7; 16]), ..db.current };
-    engine.handle(Input::EpochStarted { stream }, now, &db);
-    assert!(engine.next_job().is_some());
 }
 
 #[test]
@@ -193,6 +84,18 @@ fn a_damaged_entry_goes_as_a_placeholder_and_the_rest_follows() {
     assert_eq!(holes(&phone.db), [(1, damaged), (20, damaged), (50, damaged)]);
     assert_eq!(phone.db.acknowledged(), phone.db.head());
     assert_eq!(station.feed.len(), 47);
+
+    // What hangs on an entry that the station does not have is not sent.
+    phone.note("gate locked");
+    phone.db.damaged.insert((phone.db.current, phone.db.head().seq));
+    phone.photograph(3, 1);
+    phone.db.damaged.insert((phone.db.current, phone.db.head().seq));
+    phone.sync();
+    settle(&mut phone, &mut station);
+    assert_eq!(phone.db.acknowledged(), phone.db.head());
+    assert!(!station.requests.iter().any(|path| path.contains("/texts/") || path.contains("/photos/")));
+    let unsent = Unsent { entries: 0, holes: 5, photos: 1, texts: 1 };
+    assert_eq!(phone.events.last(), Some(&Event::Rested(unsent)));
 }
 
 #[test]
@@ -275,6 +178,20 @@ fn a_spoilt_photo_is_sent_again_and_a_backed_up_one_is_let_go() {
     assert!(phone.db.photos[&photo].state.backed_up.is_some());
     assert!(phone.db.known().photos.is_empty());
     assert_eq!(parts(&station), 6);
+}
+
+#[test]
+fn a_photo_that_never_matches_rests_and_the_others_go() {
+    let (mut phone, mut station) = synced(1);
+    let hopeless = phone.photograph(1, 2);
+    let other = phone.photograph(2, 2);
+    station.hopeless.insert(hopeless);
+    phone.sync();
+    settle(&mut phone, &mut station);
+    let again = phone.events.iter().filter(|event| matches!(event, Event::SendPhotoAgain { .. })).count();
+    assert_eq!(again, 3);
+    assert!(phone.db.photos[&other].state.verified);
+    assert_eq!(phone.events.last(), Some(&Event::Rested(Unsent { photos: 1, ..Unsent::default() })));
 }
 
 #[test]

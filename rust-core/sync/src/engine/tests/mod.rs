@@ -3,5 +3,6 @@
 mod cases;
 mod model;
 mod phone;
+mod restored;
 mod station;
 mod table;

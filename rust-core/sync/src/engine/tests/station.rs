@@ -26,6 +26,8 @@ pub(super) struct Station {
     pub(super) photos: BTreeMap<PhotoId, BTreeSet<u32>>,
     /// Photos whose first whole does not match.
     pub(super) spoilt: BTreeSet<PhotoId>,
+    /// Photos that never match.
+    pub(super) hopeless: BTreeSet<PhotoId>,
     pub(super) texts: BTreeSet<Hash>,
     /// Photos in the last back-up.
     pub(super) safe: BTreeSet<PhotoId>,
@@ -200,7 +202,7 @@ impl Station {
             return problem(&Problem::new(ProblemType::NotNamed));
         }
         self.photos.entry(photo).or_default().insert(n);
-        if self.photo(photo).verified && self.spoilt.remove(&photo) {
+        if self.photo(photo).verified && (self.hopeless.contains(&photo) || self.spoilt.remove(&photo)) {
             self.photos.remove(&photo);
             return problem(&Problem::new(ProblemType::SendAgain));
         }
