@@ -1,0 +1,257 @@
+//! The one object that a shell holds.
+
+use crate::error::{Error, HandsetError, Kind};
+use crate::journal::files::{self, DATABASE};
+use crate::journal::streams::{self, Current};
+use crate::journal::{aside, connection, rows, salvage, schema};
+use crate::state::memory::Memory;
+use crate::state::refold::{self, Progress};
+use crate::state::{FOLD_VERSION, group::Group};
+use crate::surroundings::Surroundings;
+use rusqlite::{Connection, OptionalExtension, ToSql, params};
+use serde::Serialize;
+use std::fs::File;
+use std::path::{Path, PathBuf};
+use survey::chain::Seq;
+use survey::entry::Entry;
+use survey::ids::{DeviceId, RandomOctets, VisitId};
+use survey::time::{HybridClock, HybridTime, Now};
+
+/// The phone side of one observer's device.
+#[derive(Debug)]
+pub struct Handset {
+    pub(crate) folder: PathBuf,
+    pub(crate) db: Connection,
+    pub(crate) reader: Connection,
+    pub(crate) around: Surroundings,
+    pub(crate) device: DeviceId,
+    pub(crate) stream: Current,
+    pub(crate) clock: HybridClock,
+    pub(crate) last: Option<Now>,
+    pub(crate) memory: Memory,
+    pub(crate) audit_seed: RandomOctets,
+    pub(crate) sync: crate::sync::Sync,
+    opened: Opened,
+    _lock: File,
+}
+
+/// What opening came upon.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+pub struct Opened {
+    /// The folder, below the handset's own, into which a damaged database was moved at this opening.
+    pub set_aside: Option<String>,
+    /// Entries that were read from it and are in the journal again.
+    pub salvaged: u64,
+    /// Why a fresh epoch was begun, where one was: a word of `marker-absent`, `marker-different`, `marker-ahead`.
+    pub fresh_epoch: Option<&'static str>,
+    /// Visits whose rows are still to be folded by [`Handset::refold_step`].
+    pub unfolded: u64,
+}
+
+impl Handset {
+    /// Opens the handset in this folder, which is made where there is none. The folder has to be one that no backup
+    /// carries.
+    ///
+    /// # Errors
+    /// `already-open` where another holds it; `try-later` where the files cannot be reached; `newer` where a newer
+    /// version made the database: see [`Handset::open_beside`]. A damaged database is no error: it is set aside, what
+    /// can be read of this device's own entries is taken over, and [`Handset::opened`] tells.
+    pub fn open(folder: impl AsRef<Path>, around: Surroundings) -> Result<Self, HandsetError> {
+        Ok(open_named(folder.as_ref(), DATABASE, around)?)
+    }
+
+    /// Opens a database of its own, in a fresh epoch, beside one that a newer version made. The device stays the
+    /// same one where the newer database lets itself be asked.
+    ///
+    /// # Errors
+    /// As [`Handset::open`].
+    pub fn open_beside(folder: impl AsRef<Path>, around: Surroundings) -> Result<Self, HandsetError> {
+        let name = format!("journal-beside-{}.sqlite", schema::VERSION);
+        Ok(open_named(folder.as_ref(), &name, around)?)
+    }
+
+    /// What opening came upon.
+    pub const fn opened(&self) -> &Opened {
+        &self.opened
+    }
+
+    /// This device.
+    pub const fn device(&self) -> DeviceId {
+        self.device
+    }
+
+    /// The stream that is being written.
+    pub const fn stream(&self) -> survey::chain::StreamId {
+        self.stream.id
+    }
+
+    /// The sequence number of the last entry.
+    pub const fn last_seq(&self) -> Seq {
+        self.stream.head.seq
+    }
+
+    /// Drops all state and folds the journal again, to the end.
+    ///
+    /// # Errors
+    /// Those of the storage.
+    pub fn refold(&mut self) -> Result<(), HandsetError> {
+        refold::begin(&mut self.db, &mut self.memory)?;
+        self.reload()?;
+        while self.refold_step()?.left > 0 {}
+        Ok(())
+    }
+
+    /// Folds one more visit where some are still to be folded: the one in hand first.
+    ///
+    /// # Errors
+    /// Those of the storage.
+    pub fn refold_step(&mut self) -> Result<Progress, HandsetError> {
+        let first = self.memory.hand.as_ref().and_then(|group| group.members.first().copied());
+        Ok(refold::step(&mut self.db, self.device, &self.memory, first)?)
+    }
+
+    /// Every row of every state table in the order of its key, as text: for comparing two handsets, or one before and
+    /// after a refold.
+    ///
+    /// # Errors
+    /// Those of the storage.
+    pub fn state_rows(&self) -> Result<Vec<String>, HandsetError> {
+        Ok(crate::state::dump::rows(&self.reader)?)
+    }
+
+    /// Reads the memory again from the journal: after a failed write it may be ahead of it.
+    pub(crate) fn reload(&mut self) -> Result<(), Error> {
+        self.memory = Memory::load(&self.db, self.device)?;
+        match setting::<[u8; 16]>(&self.db, IN_HAND)? {
+            Some(visit) => self.memory.take_in_hand(&self.db, VisitId::from_octets(visit)),
+            None => Ok(()),
+        }
+    }
+
+    pub(crate) const fn hand(&self) -> Option<&Group> {
+        self.memory.hand.as_ref()
+    }
+}
+
+/// The visit in hand.
+pub(crate) const IN_HAND: &str = "visit-in-hand";
+/// This device.
+pub(crate) const DEVICE: &str = "device";
+const AUDIT_SEED: &str = "audit-seed";
+
+/// Reads a setting.
+pub(crate) fn setting<T: rusqlite::types::FromSql>(db: &Connection, name: &str) -> Result<Option<T>, Error> {
+    let mut statement = db.prepare_cached("SELECT value FROM setting WHERE name = ?1")?;
+    Ok(statement.query_row([name], |row| row.get(0)).optional()?)
+}
+
+/// Writes a setting.
+pub(crate) fn set(db: &Connection, name: &str, value: impl ToSql) -> Result<(), Error> {
+    let mut statement = db.prepare_cached(
+        "INSERT INTO setting (name, value) VALUES (?1, ?2) ON CONFLICT (name) DO UPDATE SET value = excluded.value",
+    )?;
+    statement.execute(params![name, value])?;
+    Ok(())
+}
+
+fn open_named(folder: &Path, name: &str, mut around: Surroundings) -> Result<Handset, Error> {
+    std::fs::create_dir_all(folder).map_err(Error::file(folder))?;
+    let lock = files::lock(folder)?;
+    let mut opened = Opened::default();
+    let database = match open_database(folder, name, &mut around) {
+        Err(error) if error.kind() == Kind::Damaged => {
+            let place = aside::set_aside(folder, name, around.clock.now().wall)?;
+            let device = salvage::device(&place.join(name));
+            let mut fresh = open_fresh(folder, name, &mut around, device)?;
+            opened.salvaged = salvage::take_over(&place.join(name), &mut fresh.db)?;
+            opened.set_aside = place.strip_prefix(folder).ok().map(|place| place.to_string_lossy().into_owned());
+            fresh
+        }
+        other => other?,
+    };
+    let Database { mut db, device, stream, sealed } = database;
+    opened.fresh_epoch = sealed;
+    let mut memory = Memory::load(&db, device)?;
+    if refold::version(&db)? != FOLD_VERSION || opened.salvaged > 0 {
+        refold::begin(&mut db, &mut memory)?;
+    }
+    opened.unfolded = refold::left(&db)?.left;
+    let audit_seed = match setting(&db, AUDIT_SEED)? {
+        Some(seed) => seed,
+        None => {
+            let seed = around.random.octets();
+            set(&db, AUDIT_SEED, seed)?;
+            seed
+        }
+    };
+    let last = last_entry(&db, stream)?;
+    let mut handset = Handset {
+        reader: connection::reader(&folder.join(name))?,
+        folder: folder.to_path_buf(),
+        clock: HybridClock::after(highest_hybrid(&db, &memory, last.as_ref())),
+        last: last.map(|entry| Now { wall: entry.wall, offset: entry.offset, since_boot: entry.since_boot }),
+        db,
+        around,
+        device,
+        stream,
+        memory,
+        audit_seed,
+        sync: crate::sync::Sync::default(),
+        opened,
+        _lock: lock,
+    };
+    handset.reload()?;
+    crate::photo::files::sweep(&handset)?;
+    Ok(handset)
+}
+
+struct Database {
+    db: Connection,
+    device: DeviceId,
+    stream: Current,
+    sealed: Option<&'static str>,
+}
+
+fn open_database(folder: &Path, name: &str, around: &mut Surroundings) -> Result<Database, Error> {
+    open_fresh(folder, name, around, None)
+}
+
+fn open_fresh(
+    folder: &Path,
+    name: &str,
+    around: &mut Surroundings,
+    device: Option<DeviceId>,
+) -> Result<Database, Error> {
+    let mut db = connection::writer(&folder.join(name))?;
+    if !schema::is_ours(&db)? {
+        return Err(Error::Damaged("the file is no journal of this software".into()));
+    }
+    schema::migrate(&mut db)?;
+    let device = match setting(&db, DEVICE)? {
+        Some(octets) => DeviceId::from_octets(octets),
+        None => {
+            let elsewhere = || (name != DATABASE).then(|| salvage::device(&folder.join(DATABASE))).flatten();
+            let device = device.or_else(elsewhere).unwrap_or_else(|| DeviceId::random(around.random.octets()));
+            set(&db, DEVICE, device.octets())?;
+            device
+        }
+    };
+    let (stream, sealed) = streams::settle(&mut db, device, around)?;
+    Ok(Database { db, device, stream, sealed: sealed.map(streams::Sealed::name) })
+}
+
+fn last_entry(db: &Connection, stream: Current) -> Result<Option<Entry>, Error> {
+    let links = rows::own_links(db, stream.row, stream.id, stream.head.seq, 1)?;
+    Ok(links.first().and_then(|link| Entry::decode(&link.bytes).ok()))
+}
+
+/// The highest hybrid time of this device's stream and of everything that stands in memory. What was received for
+/// other visits is at most a day ahead and comes in again with the next feed.
+fn highest_hybrid(db: &Connection, memory: &Memory, last: Option<&Entry>) -> Option<HybridTime> {
+    let merged: Option<(i64, u32)> =
+        setting::<String>(db, crate::acts::HYBRID).ok().flatten().and_then(|text| serde_json::from_str(&text).ok());
+    let merged = merged.map(|(ms, counter)| HybridTime(ms, counter));
+    let sites =
+        memory.sites.entries().filter(|kept| kept.key.stream.device == memory.device()).map(|kept| kept.key.hybrid);
+    sites.chain(last.map(|entry| entry.hybrid)).chain(merged).max()
+}

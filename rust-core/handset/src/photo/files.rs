@@ -1,0 +1,54 @@
+//! Photos' files.
+
+use crate::error::Error;
+use crate::handset::Handset;
+use crate::journal::files::{OUTGOING, PHOTOS, names_in, write_lasting};
+use rusqlite::OptionalExtension;
+use std::path::Path;
+use survey::entry::{Entry, Scope};
+use survey::ids::PhotoId;
+
+/// Writes a picture so that it lasts; the name is relative to the handset's folder.
+pub(crate) fn write(folder: &Path, photo: PhotoId, picture: &[u8]) -> Result<String, Error> {
+    let name = format!("{PHOTOS}/{photo}.jpg");
+    write_lasting(&folder.join(&name), picture)?;
+    Ok(name)
+}
+
+/// Removes a file that nothing names any longer. Where that fails the next opening sweeps it away.
+pub(crate) fn remove(folder: &Path, name: &str) {
+    let _ = std::fs::remove_file(folder.join(name));
+}
+
+/// Scope and file of a photo of this device.
+pub(crate) fn own_photo(handset: &Handset, photo: PhotoId) -> Result<Option<(Scope, Option<String>)>, Error> {
+    let found = handset
+        .db
+        .query_row(
+            "SELECT entry.bytes, photo.name FROM photo JOIN entry USING (stream, seq) WHERE photo = ?1",
+            [photo.octets()],
+            |row| Ok((row.get::<_, Vec<u8>>(0)?, row.get::<_, Option<String>>(1)?)),
+        )
+        .optional()?;
+    let Some((bytes, name)) = found else { return Ok(None) };
+    Ok(Some((Entry::decode(&bytes)?.scope, name)))
+}
+
+/// Removes files of photos and jobs that no row names: what a kill left between file and row.
+pub(crate) fn sweep(handset: &Handset) -> Result<(), Error> {
+    for (folder, sql) in [
+        (PHOTOS, "SELECT name FROM photo WHERE name IS NOT NULL"),
+        (OUTGOING, "SELECT file FROM job WHERE file IS NOT NULL"),
+    ] {
+        let mut statement = handset.db.prepare(sql)?;
+        let named = statement.query_map([], |row| row.get::<_, String>(0))?;
+        let named: std::collections::BTreeSet<String> = named.collect::<Result<_, _>>()?;
+        for name in names_in(&handset.folder.join(folder))? {
+            let name = format!("{folder}/{name}");
+            if !named.contains(&name) {
+                remove(&handset.folder, &name);
+            }
+        }
+    }
+    Ok(())
+}

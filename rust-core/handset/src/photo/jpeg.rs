@@ -1,0 +1,150 @@
+//! What a JPEG needs to be drawn, and nothing else of it.
+//!
+//! The marker codes and the layout of segments are those of ITU-T T.81 (1992), annex B.
+
+/// The most pixels a side.
+pub const MOST_PIXELS: u16 = 2560;
+/// The most octets of a picture, before and after.
+pub const MOST_OCTETS: usize = 16 * 1024 * 1024;
+
+/// Why a picture is not taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum NotUsable {
+    /// It does not begin as a JPEG does.
+    #[error("no JPEG")]
+    NotJpeg,
+    /// It ends in the middle, or a length in it is wrong.
+    #[error("the JPEG is broken at octet {at}")]
+    Broken {
+        /// Where.
+        at: usize,
+    },
+    /// A side is 0 or more than [`MOST_PIXELS`].
+    #[error("{width} x {height} pixels, {MOST_PIXELS} a side are the most")]
+    Size {
+        /// Pixels.
+        width: u16,
+        /// Pixels.
+        height: u16,
+    },
+    /// More than [`MOST_OCTETS`].
+    #[error("{octets} octets, {MOST_OCTETS} are the most")]
+    TooLarge {
+        /// How many.
+        octets: usize,
+    },
+}
+
+const SOI: u8 = 0xD8;
+const EOI: u8 = 0xD9;
+const SOS: u8 = 0xDA;
+const DQT: u8 = 0xDB;
+const DHT: u8 = 0xC4;
+const DAC: u8 = 0xCC;
+const DRI: u8 = 0xDD;
+const APP14: u8 = 0xEE;
+
+/// The picture without what is not needed to draw it: tables, frame and scans stay, all application segments and
+/// comments go, and whatever follows the end. Of the application segments one is part of the drawing: the colour
+/// transform that Adobe's segment states, kept in a segment that holds nothing else.
+///
+/// # Errors
+/// Not a JPEG, a broken one, or one that is too large.
+pub fn strip(picture: &[u8]) -> Result<Vec<u8>, NotUsable> {
+    if picture.len() > MOST_OCTETS {
+        return Err(NotUsable::TooLarge { octets: picture.len() });
+    }
+    if !picture.starts_with(&[0xFF, SOI, 0xFF]) {
+        return Err(NotUsable::NotJpeg);
+    }
+    let mut kept = vec![0xFF, SOI];
+    let mut at = 2;
+    let mut framed = Frame::NotYet;
+    loop {
+        let marker = marker_at(picture, &mut at)?;
+        if marker == EOI {
+            kept.extend([0xFF, EOI]);
+            return if framed == Frame::Scanned { Ok(kept) } else { Err(NotUsable::Broken { at }) };
+        }
+        let segment = segment_at(picture, at)?;
+        match marker {
+            DQT | DHT | DAC | DRI => keep(&mut kept, marker, segment),
+            0xC0..=0xCF => {
+                check_size(segment, at)?;
+                keep(&mut kept, marker, segment);
+                framed = Frame::Framed;
+            }
+            APP14 if segment.len() == 14 && segment[2..].starts_with(b"Adobe") => {
+                // Version and flags do not enter the drawing; the last octet, the transform, does.
+                let transform = segment[13];
+                kept.extend([0xFF, APP14, 0, 14]);
+                kept.extend(b"Adobe");
+                kept.extend([0, 100, 0, 0, 0, 0, transform]);
+            }
+            SOS if framed != Frame::NotYet => {
+                keep(&mut kept, marker, segment);
+                framed = Frame::Scanned;
+                let data = &picture[at + segment.len()..];
+                let length = scan_length(data).ok_or(NotUsable::Broken { at: picture.len() })?;
+                kept.extend(&data[..length]);
+                at += length;
+            }
+            // A scan before its frame, a second start, or a marker that has no segment.
+            SOS | SOI | 0x01 | 0xD0..=0xD7 => return Err(NotUsable::Broken { at }),
+            _ => {}
+        }
+        at += segment.len();
+    }
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Frame {
+    NotYet,
+    Framed,
+    Scanned,
+}
+
+/// The code of the marker here; `at` moves behind it, over the fill octets that may stand before it.
+fn marker_at(picture: &[u8], at: &mut usize) -> Result<u8, NotUsable> {
+    let broken = NotUsable::Broken { at: *at };
+    if picture.get(*at) != Some(&0xFF) {
+        return Err(broken);
+    }
+    while picture.get(*at) == Some(&0xFF) {
+        *at += 1;
+    }
+    let marker = *picture.get(*at).ok_or(broken)?;
+    *at += 1;
+    if marker == 0 { Err(broken) } else { Ok(marker) }
+}
+
+/// The segment here with the two octets of its length.
+fn segment_at(picture: &[u8], at: usize) -> Result<&[u8], NotUsable> {
+    let broken = NotUsable::Broken { at };
+    let &[high, low] = picture.get(at..at + 2).ok_or(broken)? else { return Err(broken) };
+    let length = usize::from(u16::from_be_bytes([high, low]));
+    if length < 2 {
+        return Err(broken);
+    }
+    picture.get(at..at + length).ok_or(broken)
+}
+
+fn keep(kept: &mut Vec<u8>, marker: u8, segment: &[u8]) {
+    kept.extend([0xFF, marker]);
+    kept.extend(segment);
+}
+
+fn check_size(segment: &[u8], at: usize) -> Result<(), NotUsable> {
+    let &[_, _, _, h1, h2, w1, w2, ..] = segment else { return Err(NotUsable::Broken { at }) };
+    let (height, width) = (u16::from_be_bytes([h1, h2]), u16::from_be_bytes([w1, w2]));
+    if (1..=MOST_PIXELS).contains(&height) && (1..=MOST_PIXELS).contains(&width) {
+        Ok(())
+    } else {
+        Err(NotUsable::Size { width, height })
+    }
+}
+
+/// Octets of entropy-coded data up to the next marker that is neither a stuffed zero nor a restart.
+fn scan_length(data: &[u8]) -> Option<usize> {
+    data.windows(2).position(|pair| pair[0] == 0xFF && !matches!(pair[1], 0 | 0xFF | 0xD0..=0xD7))
+}

@@ -1,0 +1,79 @@
+//! Folding everything again: the visit in hand first, the rest in slices that can be interrupted.
+
+use super::group::Group;
+use super::memory::Memory;
+use super::{FOLD_VERSION, write};
+use crate::error::Error;
+use crate::journal::rows;
+use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
+use serde::Serialize;
+use survey::ids::{DeviceId, VisitId};
+
+/// How far a refold went.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Progress {
+    /// Visits that are still to be folded; their numbers are marked on screens until then.
+    pub left: u64,
+}
+
+/// The fold version that the tables were made with, 0 where none was.
+pub(crate) fn version(db: &Connection) -> Result<i64, Error> {
+    let found =
+        db.query_row("SELECT value FROM setting WHERE name = 'fold-version'", [], |row| row.get(0)).optional()?;
+    Ok(found.unwrap_or(0))
+}
+
+/// Drops every state row and remembers all visits as unfolded.
+pub(crate) fn begin(db: &mut Connection, memory: &mut Memory) -> Result<(), Error> {
+    let transaction = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    for (table, _) in write::TABLES {
+        transaction.execute_batch(&format!("DELETE FROM {table}"))?;
+    }
+    for visit in rows::visits(&transaction)? {
+        transaction
+            .prepare_cached("INSERT INTO unfolded (visit) VALUES (?1) ON CONFLICT DO NOTHING")?
+            .execute([visit.octets()])?;
+    }
+    memory.write_all_sites(&transaction)?;
+    transaction.execute(
+        "INSERT INTO setting (name, value) VALUES ('fold-version', ?1) \
+         ON CONFLICT (name) DO UPDATE SET value = excluded.value",
+        params![FOLD_VERSION],
+    )?;
+    Ok(transaction.commit()?)
+}
+
+/// Folds one visit: the one named, or the next that waits. One short transaction.
+pub(crate) fn step(
+    db: &mut Connection,
+    device: DeviceId,
+    memory: &Memory,
+    first: Option<VisitId>,
+) -> Result<Progress, Error> {
+    let transaction = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let waiting = |sql: &str| -> Result<Option<VisitId>, Error> {
+        let first = first.map(|visit| visit.octets());
+        let found = transaction
+            .prepare_cached(sql)?
+            .query_row([first], |row| Ok(VisitId::from_octets(row.get(0)?)))
+            .optional()?;
+        Ok(found)
+    };
+    let next = match waiting("SELECT visit FROM unfolded WHERE visit = ?1")? {
+        Some(visit) => Some(visit),
+        None => waiting("SELECT visit FROM unfolded WHERE ?1 IS NULL OR TRUE ORDER BY visit LIMIT 1")?,
+    };
+    if let Some(visit) = next {
+        let mut group = Group::load(&transaction, device, &memory.sites, visit)?;
+        write::replace_visit(&transaction, &group.members, group.state.as_mut())?;
+    }
+    let left = left(&transaction)?;
+    transaction.commit()?;
+    Ok(left)
+}
+
+/// How many visits wait.
+pub(crate) fn left(db: &Connection) -> Result<Progress, Error> {
+    let left: i64 = db.query_row("SELECT count(*) FROM unfolded", [], |row| row.get(0))?;
+    Ok(Progress { left: u64::try_from(left).unwrap_or(0) })
+}

@@ -1,0 +1,159 @@
+//! Jobs with their bodies.
+
+use super::{Made, known};
+use crate::error::Error;
+use crate::handset::Handset;
+use crate::journal::files::{OUTGOING, write_lasting};
+use crate::journal::{rows, streams};
+use ::sync::engine::{Class, Job, JobId, Method, NotMade, Work};
+use ::sync::framing::{Encoding, encode_batch, encode_hole};
+use ::sync::wire::photo::PART_BYTES;
+use ::sync::wire::push::Purpose;
+use ::sync::wire::{content, text};
+use rusqlite::OptionalExtension;
+use serde::Serialize;
+use std::io::{Read, Seek, SeekFrom};
+use survey::chain::{Hash, Head, Link, Seq, StreamId};
+use survey::ids::PhotoId;
+
+/// A request for the shell's HTTP stack.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct HttpJob {
+    /// Its id, for [`Handset::job_done`].
+    pub id: JobId,
+    /// Whether it may be left to the system's background transfers.
+    pub class: Class,
+    /// The method.
+    pub method: Method,
+    /// Path and query, to be put behind the station's address.
+    pub path: String,
+    /// Header fields, names in lower case. The token is not among them.
+    pub headers: Vec<(String, String)>,
+    /// Whether the shell adds `authorization: Bearer` with the token.
+    pub token: Token,
+    /// The body.
+    pub body: Body,
+}
+
+/// Whether a request carries the token.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Token {
+    /// It does.
+    Send,
+    /// It does not: there is none yet that the station knows.
+    None,
+}
+
+/// The body of a request.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Body {
+    /// None.
+    None,
+    /// These octets.
+    Octets(Vec<u8>),
+    /// The file of this name, relative to the handset's folder; it stays until the outcome is stored.
+    File(String),
+}
+
+/// Makes the body of a job, or says why it cannot be made.
+pub(crate) fn make(handset: &mut Handset, job: &Job) -> Result<Made, Error> {
+    let mut headers = job.headers.clone();
+    let body = match job.work {
+        Work::Enrol | Work::Hello => Ok(Body::Octets(job.inline.clone().unwrap_or_default().into_bytes())),
+        Work::Feed { .. } | Work::Verdicts { .. } | Work::PhotoState { .. } => Ok(Body::None),
+        Work::Push { stream, first, most } => batch(handset, stream, first, most, Purpose::Entries)?,
+        Work::Fill { stream, seq } => batch(handset, stream, seq, 1, Purpose::Fill)?,
+        Work::Hole { stream, seq, reason } => match links(handset, stream, seq, 1)?.first() {
+            Some(link) => {
+                let before = Head { seq: Seq(seq.0 - 1), hash: link.previous };
+                Ok(Body::Octets(encode_hole(before, link.head(), reason, Encoding::Gzip)))
+            }
+            None => Err(NotMade::TryLater),
+        },
+        Work::Text { hash } => note(handset, hash)?.ok_or(NotMade::TryLater),
+        Work::Part { photo, n } => match part(handset, photo, n)? {
+            Some(octets) => {
+                headers.push((content::PART_HASH_HEADER.to_owned(), Hash::plain(&octets).to_string()));
+                let name = format!("{OUTGOING}/{}", job.id.0);
+                write_lasting(&handset.folder.join(&name), &octets)?;
+                Ok(Body::File(name))
+            }
+            None => {
+                lose(handset, photo)?;
+                Err(NotMade::TryLater)
+            }
+        },
+    };
+    Ok(body.map(|body| HttpJob {
+        id: job.id,
+        class: job.class,
+        method: job.method,
+        path: job.path.clone(),
+        headers,
+        token: if job.work == Work::Enrol { Token::None } else { Token::Send },
+        body,
+    }))
+}
+
+fn batch(
+    handset: &Handset,
+    stream: StreamId,
+    first: Seq,
+    most: usize,
+    purpose: Purpose,
+) -> Result<Result<Body, NotMade>, Error> {
+    let links = links(handset, stream, first, most as u64)?;
+    if let Some(damaged) = links.iter().find(|link| link.verify().is_err()) {
+        return Ok(Err(NotMade::Damaged(damaged.seq)));
+    }
+    Ok(match encode_batch(&links, purpose, Encoding::Gzip) {
+        Some((octets, _)) => Ok(Body::Octets(octets)),
+        None if links.is_empty() => Err(NotMade::TryLater),
+        None => Err(NotMade::Damaged(first)),
+    })
+}
+
+fn links(handset: &Handset, stream: StreamId, first: Seq, most: u64) -> Result<Vec<Link>, Error> {
+    let row = streams::row_of(&handset.db, stream)?;
+    row.map_or(Ok(Vec::new()), |row| rows::own_links(&handset.db, row, stream, first, most))
+}
+
+fn note(handset: &Handset, hash: Hash) -> Result<Option<Body>, Error> {
+    let found = handset
+        .db
+        .query_row("SELECT salt, text FROM text WHERE hash = ?1", [hash.0], |row| {
+            Ok((row.get::<_, [u8; 16]>(0)?, row.get::<_, String>(1)?))
+        })
+        .optional()?;
+    Ok(found.map(|(salt, words)| Body::Octets(text::encode(salt, &words))))
+}
+
+/// The octets of a part; `None` where the photo's file is gone.
+fn part(handset: &Handset, photo: PhotoId, n: u32) -> Result<Option<Vec<u8>>, Error> {
+    let found = handset
+        .db
+        .query_row("SELECT name FROM photo WHERE photo = ?1", [photo.octets()], |row| row.get::<_, Option<String>>(0))
+        .optional()?
+        .flatten();
+    let Some(name) = found else { return Ok(None) };
+    let path = handset.folder.join(name);
+    let mut file = match std::fs::File::open(&path) {
+        Ok(file) => file,
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(None),
+        Err(cause) => return Err(Error::File { path, cause }),
+    };
+    let mut octets = Vec::new();
+    file.seek(SeekFrom::Start(u64::from(n) * PART_BYTES)).map_err(Error::file(&path))?;
+    file.take(PART_BYTES).read_to_end(&mut octets).map_err(Error::file(&path))?;
+    Ok(Some(octets))
+}
+
+/// A photo whose file is gone is said to be lost, once.
+fn lose(handset: &mut Handset, photo: PhotoId) -> Result<(), Error> {
+    if known::is_here(&handset.db, photo)? {
+        handset.mark_photo_lost(photo)?;
+    }
+    Ok(())
+}

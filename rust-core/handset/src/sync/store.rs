@@ -1,0 +1,282 @@
+//! What the engine says, stored: all of it in one transaction with the end of the job, but for the entries of a feed
+//! page, which go before in small ones, since storing one twice changes nothing.
+
+use super::{ENROL_CODE, JOINED, LAST_CONTACT, LAST_JOB, MEMBERSHIPS, STATION, STATION_AHEAD, known};
+use crate::acts::{append_and_fold, keep_merged};
+use crate::error::Error;
+use crate::handset::{Handset, set};
+use crate::journal::rows::{self, Stored};
+use crate::journal::streams::{self, Sealed};
+use crate::sync::{Body, HttpJob};
+use ::sync::engine::{Event, Input, Job, JobId};
+use ::sync::framing::FeedItem;
+use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
+use survey::chain::{Head, Link, StreamId};
+use survey::entry::{Entry, Scope};
+use survey::ids::SiteId;
+use survey::time::Now;
+
+/// The most received entries in one transaction, so that an act never waits long for the writer.
+const MOST_AT_ONCE: usize = 25;
+
+/// Stores a job before it is handed out.
+pub(crate) fn job(db: &Connection, job: &Job, http: &HttpJob) -> Result<(), Error> {
+    let file = match &http.body {
+        Body::File(name) => Some(name),
+        Body::None | Body::Octets(_) => None,
+    };
+    let id = i64::try_from(job.id.0).unwrap_or(i64::MAX);
+    let transaction = db.unchecked_transaction()?;
+    transaction.prepare_cached("INSERT INTO job (job, record, file) VALUES (?1, ?2, ?3)")?.execute(params![
+        id,
+        serde_json::to_string(job)?,
+        file
+    ])?;
+    set(&transaction, LAST_JOB, id)?;
+    Ok(transaction.commit()?)
+}
+
+/// Stores events, and says what the engine is to be told next.
+pub(crate) fn events(
+    handset: &mut Handset,
+    events: Vec<Event>,
+    done: Option<JobId>,
+    now: Now,
+) -> Result<Vec<Input>, Error> {
+    if events.is_empty() && done.is_none() {
+        return Ok(Vec::new());
+    }
+    for event in &events {
+        if let Event::FeedPage(page) = event {
+            for items in page.items.chunks(MOST_AT_ONCE) {
+                receive(handset, page.before.site, items, now)?;
+            }
+        }
+    }
+    let mut files = Vec::new();
+    let mut more = Vec::new();
+    let mut seal = None;
+    let transaction = handset.db.unchecked_transaction()?;
+    for job in done.into_iter().chain(events.iter().filter_map(forgotten)) {
+        files.extend(drop_job(&transaction, job)?);
+    }
+    for event in &events {
+        match event {
+            Event::SealAndStartEpoch { stream, .. } => seal = Some(*stream),
+            Event::TextsWanted(hashes) => {
+                for hash in hashes {
+                    transaction.execute("UPDATE text SET sent = 0 WHERE hash = ?1", [hash.0])?;
+                    more.extend(known::known_text(&transaction, handset.device, *hash)?.map(Input::TextAdded));
+                }
+            }
+            other => store(&transaction, other, now)?,
+        }
+    }
+    transaction.commit()?;
+    files.into_iter().for_each(|name| crate::photo::files::remove(&handset.folder, &name));
+    events.iter().for_each(|event| show(handset, event));
+    if let Some(stream) = seal.filter(|stream| *stream == handset.stream.id) {
+        let before = (handset.stream, Sealed::StationAhead);
+        handset.stream = streams::begin(&mut handset.db, stream.device, &mut handset.around, Some(before))?;
+        more.push(Input::EpochStarted { stream: handset.stream.id });
+    } else if seal.is_some() {
+        more.push(Input::EpochStarted { stream: handset.stream.id });
+    }
+    Ok(more)
+}
+
+const fn forgotten(event: &Event) -> Option<JobId> {
+    match event {
+        Event::JobForgotten(job) => Some(*job),
+        _ => None,
+    }
+}
+
+fn drop_job(db: &Connection, job: JobId) -> Result<Option<String>, Error> {
+    let id = i64::try_from(job.0).unwrap_or(i64::MAX);
+    let file =
+        db.prepare_cached("SELECT file FROM job WHERE job = ?1")?.query_row([id], |row| row.get(0)).optional()?;
+    db.prepare_cached("DELETE FROM job WHERE job = ?1")?.execute([id])?;
+    Ok(file.flatten())
+}
+
+/// Stores entries of a feed. Own entries that are here are passed over; those of a stream that this database does not
+/// have are the phone's own from before, and come back.
+fn receive(handset: &mut Handset, site: SiteId, items: &[FeedItem], now: Now) -> Result<(), Error> {
+    let transaction = handset.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let own = known::Lookup { db: &transaction, device: handset.device };
+    let mut clock = handset.clock;
+    let mut merged = None;
+    let mut fresh: Vec<(Link, Entry)> = Vec::new();
+    for FeedItem { link, .. } in items {
+        use ::sync::engine::Journal;
+        if own.hash_at(link.stream, link.seq) == Some(link.hash) {
+            continue;
+        }
+        match Entry::decode(&link.bytes) {
+            Ok(entry) => {
+                if !rows::is_received(&transaction, link)? {
+                    clock.merge(entry.hybrid, now.wall);
+                    merged = merged.max(Some(entry.hybrid));
+                    fresh.push((link.clone(), entry));
+                }
+            }
+            Err(_) => {
+                rows::receive(&transaction, link, Scope::Site(site))?;
+            }
+        }
+    }
+    let folded = append_and_fold(&transaction, &mut handset.memory, fresh, |db, link, entry| {
+        match rows::receive(db, link, entry.scope)? {
+            Stored::Fresh | Stored::Already => Ok(()),
+        }
+    })
+    .and_then(|()| match merged.filter(|_| clock != handset.clock) {
+        Some(merged) => keep_merged(&transaction, merged),
+        None => Ok(()),
+    })
+    .and_then(|()| Ok(transaction.commit()?));
+    match folded {
+        Ok(()) => {
+            handset.clock = clock;
+            Ok(())
+        }
+        Err(error) => {
+            handset.reload()?;
+            Err(error)
+        }
+    }
+}
+
+fn store(db: &Connection, event: &Event, now: Now) -> Result<(), Error> {
+    match event {
+        Event::Enrolled(enrolled) => {
+            set(db, JOINED, 1)?;
+            if let Some(station) = &enrolled.station {
+                set(db, STATION, station)?;
+            }
+            set(db, MEMBERSHIPS, serde_json::to_string(&enrolled.sites)?)?;
+            set(db, LAST_CONTACT, now.wall.0)?;
+            db.execute("DELETE FROM setting WHERE name = ?1", [ENROL_CODE])?;
+        }
+        Event::EnrolRefused(_) => {
+            db.execute("DELETE FROM setting WHERE name = ?1", [ENROL_CODE])?;
+        }
+        Event::NeedsJoining => set(db, JOINED, 0)?,
+        Event::Acknowledged { stream, head } => acknowledge(db, *stream, *head)?,
+        Event::AcknowledgedMovedBack { stream, head } => {
+            acknowledge(db, *stream, *head)?;
+            if let Some(row) = streams::row_of(db, *stream)? {
+                db.execute("DELETE FROM hole WHERE stream = ?1 AND seq > ?2", params![row, rows::number(head.seq)])?;
+                db.execute("DELETE FROM verdict WHERE stream = ?1 AND seq > ?2", params![row, rows::number(head.seq)])?;
+            }
+        }
+        Event::HoleMade { stream, seq, reason } => {
+            db.execute(
+                "INSERT INTO hole (stream, seq, reason, offered_by) \
+                 SELECT stream, ?2, ?3, ?4 FROM stream WHERE epoch = ?1 ON CONFLICT DO NOTHING",
+                params![stream.epoch.octets(), rows::number(*seq), serde_json::to_string(reason)?, super::APP],
+            )?;
+        }
+        Event::HoleFilled { stream, seq } => {
+            if let Some(row) = streams::row_of(db, *stream)? {
+                db.execute("DELETE FROM hole WHERE stream = ?1 AND seq = ?2", params![row, rows::number(*seq)])?;
+            }
+        }
+        Event::HoleOffered { stream, seq } => {
+            if let Some(row) = streams::row_of(db, *stream)? {
+                db.execute(
+                    "UPDATE hole SET offered_by = ?3 WHERE stream = ?1 AND seq = ?2",
+                    params![row, rows::number(*seq), super::APP],
+                )?;
+            }
+        }
+        Event::Parked { stream } => park(db, *stream, 1)?,
+        Event::Unparked { stream } => park(db, *stream, 0)?,
+        Event::FeedPage(page) => cursor(db, page.after.site, page.after.number, page.after.feed_hash.0)?,
+        Event::FeedRestarted { site } => cursor(db, *site, 0, [0; 32])?,
+        Event::Memberships(sites) => set(db, MEMBERSHIPS, serde_json::to_string(sites)?)?,
+        Event::Verdicts { stream, verdicts } => {
+            let Some(row) = streams::row_of(db, *stream)? else { return Ok(()) };
+            for verdict in verdicts {
+                db.prepare_cached(
+                    "INSERT INTO verdict (stream, number, seq, hash, ruling) VALUES (?1, ?2, ?3, ?4, ?5) \
+                     ON CONFLICT DO NOTHING",
+                )?
+                .execute(params![
+                    row,
+                    i64::try_from(verdict.number).unwrap_or(i64::MAX),
+                    rows::number(verdict.seq),
+                    verdict.hash.0,
+                    serde_json::to_string(&verdict.ruling)?,
+                ])?;
+            }
+        }
+        Event::PhotoState { photo, state } => {
+            db.execute(
+                "UPDATE photo SET state = ?2 WHERE photo = ?1",
+                params![photo.octets(), serde_json::to_string(state)?],
+            )?;
+        }
+        Event::SendPhotoAgain { photo } => {
+            db.execute("UPDATE photo SET state = NULL WHERE photo = ?1", [photo.octets()])?;
+        }
+        Event::TextStored { hash } => {
+            db.execute("UPDATE text SET sent = 1 WHERE hash = ?1", [hash.0])?;
+        }
+        Event::StationClock { ahead_ms } => {
+            set(db, STATION_AHEAD, *ahead_ms)?;
+            set(db, LAST_CONTACT, now.wall.0)?;
+        }
+        Event::SealAndStartEpoch { .. }
+        | Event::TextsWanted(_)
+        | Event::UpdateNeeded
+        | Event::SetAside { .. }
+        | Event::JobForgotten(_)
+        | Event::WaitingUntil { .. }
+        | Event::AllSent
+        | Event::Rested(_) => {}
+    }
+    Ok(())
+}
+
+fn show(handset: &mut Handset, event: &Event) {
+    let said = &mut handset.sync.said;
+    match event {
+        Event::NeedsJoining => said.needs_joining = true,
+        Event::Enrolled(_) => said.needs_joining = false,
+        Event::EnrolRefused(kind) => said.join_refused = Some(kind.name().into()),
+        Event::UpdateNeeded => said.update_needed = true,
+        Event::SetAside { kind, .. } => said.set_aside.push(kind.name().into()),
+        Event::WaitingUntil { up_ms, .. } => said.waiting_until = Some(*up_ms),
+        Event::Acknowledged { .. } | Event::AllSent => said.waiting_until = None,
+        _ => {}
+    }
+}
+
+fn acknowledge(db: &Connection, stream: StreamId, head: Head) -> Result<(), Error> {
+    db.prepare_cached(
+        "INSERT INTO acknowledged (stream, seq, hash) SELECT stream, ?2, ?3 FROM stream WHERE epoch = ?1 \
+         ON CONFLICT (stream) DO UPDATE SET seq = excluded.seq, hash = excluded.hash",
+    )?
+    .execute(params![stream.epoch.octets(), rows::number(head.seq), head.hash.0])?;
+    Ok(())
+}
+
+fn park(db: &Connection, stream: StreamId, parked: i64) -> Result<(), Error> {
+    db.execute(
+        "INSERT INTO acknowledged (stream, seq, hash, parked) SELECT stream, 0, ?2, ?3 FROM stream WHERE epoch = ?1 \
+         ON CONFLICT (stream) DO UPDATE SET parked = excluded.parked",
+        params![stream.epoch.octets(), Head::START.hash.0, parked],
+    )?;
+    Ok(())
+}
+
+fn cursor(db: &Connection, site: SiteId, number: u64, hash: [u8; 32]) -> Result<(), Error> {
+    db.prepare_cached(
+        "INSERT INTO feed_cursor (site, number, hash) VALUES (?1, ?2, ?3) \
+         ON CONFLICT (site) DO UPDATE SET number = excluded.number, hash = excluded.hash",
+    )?
+    .execute(params![site.octets(), i64::try_from(number).unwrap_or(i64::MAX), hash])?;
+    Ok(())
+}
