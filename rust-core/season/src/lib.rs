@@ -7,6 +7,7 @@
 #[macro_use]
 mod message;
 
+pub mod sky;
 pub mod clock;
 pub mod degree_days;
 
