@@ -114,6 +114,7 @@ pub(crate) enum Error {
 }
 
 impl Error {
+    #[expect(clippy::needless_pass_by_value, reason = "reads better where it is called")]
     pub(crate) fn refused(why: Why, about: impl ToString) -> Self {
         Self::Refused { why, about: about.to_string() }
     }

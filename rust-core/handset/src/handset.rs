@@ -176,13 +176,12 @@ fn open_named(folder: &Path, name: &str, mut around: Surroundings) -> Result<Han
         refold::begin(&mut db, &mut memory)?;
     }
     opened.unfolded = refold::left(&db)?.left;
-    let audit_seed = match setting(&db, AUDIT_SEED)? {
-        Some(seed) => seed,
-        None => {
-            let seed = around.random.octets();
-            set(&db, AUDIT_SEED, seed)?;
-            seed
-        }
+    let audit_seed = if let Some(seed) = setting(&db, AUDIT_SEED)? {
+        seed
+    } else {
+        let seed = around.random.octets();
+        set(&db, AUDIT_SEED, seed)?;
+        seed
     };
     let last = last_entry(&db, stream)?;
     let mut handset = Handset {
@@ -227,14 +226,13 @@ fn open_fresh(
         return Err(Error::Damaged("the file is no journal of this software".into()));
     }
     schema::migrate(&mut db)?;
-    let device = match setting(&db, DEVICE)? {
-        Some(octets) => DeviceId::from_octets(octets),
-        None => {
-            let elsewhere = || (name != DATABASE).then(|| salvage::device(&folder.join(DATABASE))).flatten();
-            let device = device.or_else(elsewhere).unwrap_or_else(|| DeviceId::random(around.random.octets()));
-            set(&db, DEVICE, device.octets())?;
-            device
-        }
+    let device = if let Some(octets) = setting(&db, DEVICE)? {
+        DeviceId::from_octets(octets)
+    } else {
+        let elsewhere = || (name != DATABASE).then(|| salvage::device(&folder.join(DATABASE))).flatten();
+        let device = device.or_else(elsewhere).unwrap_or_else(|| DeviceId::random(around.random.octets()));
+        set(&db, DEVICE, device.octets())?;
+        device
     };
     let (stream, sealed) = streams::settle(&mut db, device, around)?;
     Ok(Database { db, device, stream, sealed: sealed.map(streams::Sealed::name) })

@@ -43,7 +43,7 @@ impl Handset {
             return Err(Error::refused(Why::NothingToTakeBack, id).into());
         }
         let plan = Plan::one(kept.entry.scope, Act::TakenBack(TakenBack { target: id }));
-        self.commit(plan)?;
+        self.commit(&plan)?;
         self.screen()
     }
 
@@ -54,7 +54,7 @@ impl Handset {
         let plan = targets.iter().fold(Plan::default(), |plan, kept| {
             plan.and(kept.entry.scope, Act::TakenBack(TakenBack { target: kept.entry.id }))
         });
-        self.commit(plan)?;
+        self.commit(&plan)?;
         self.screen()
     }
 

@@ -58,7 +58,7 @@ impl Handset {
             let audit = AuditRequested { count: id, weight_milli: u32::from(one_in) * 1000 };
             plan = plan.and(scope, Act::AuditRequested(audit));
         }
-        self.commit(plan)?;
+        self.commit(&plan)?;
         self.plant(check)
     }
 }

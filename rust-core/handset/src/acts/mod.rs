@@ -93,7 +93,7 @@ impl Plan {
 
 impl Handset {
     /// Writes an act: durable when this returns.
-    pub(crate) fn commit(&mut self, plan: Plan) -> Result<(), Error> {
+    pub(crate) fn commit(&mut self, plan: &Plan) -> Result<(), Error> {
         let now = self.around.clock.now();
         let mut clock = self.clock;
         let made = self.make(&plan.acts, now, &mut clock)?;
@@ -277,4 +277,14 @@ fn write_beside(db: &Connection, beside: &Beside, stream: i64, entry: Option<i64
         }
     }
     Ok(())
+}
+
+/// Octets in lower-case hexadecimal digits.
+pub(crate) fn hex(octets: &[u8]) -> String {
+    use std::fmt::Write;
+    octets.iter().fold(String::with_capacity(2 * octets.len()), |mut text, octet| {
+        // Writing into a text cannot fail.
+        let _ = write!(text, "{octet:02x}");
+        text
+    })
 }

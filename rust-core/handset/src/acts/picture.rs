@@ -29,7 +29,7 @@ impl Handset {
         let name = files::write(&self.folder, photo, &picture)?;
         let act = Act::PhotoTaken(PhotoTaken { photo, length, hash, of });
         let beside = Beside::Photo { photo, hash, salt, length, name: name.clone() };
-        if let Err(error) = self.commit(Plan::one(scope, act).beside(beside)) {
+        if let Err(error) = self.commit(&Plan::one(scope, act).beside(beside)) {
             files::remove(&self.folder, &name);
             return Err(error.into());
         }
@@ -49,7 +49,7 @@ impl Handset {
     pub(crate) fn mark_photo_lost(&mut self, photo: PhotoId) -> Result<(), Error> {
         let (scope, name) = files::own_photo(self, photo)?.ok_or_else(|| Error::refused(Why::NotHere, photo))?;
         let plan = Plan::one(scope, Act::PhotoLost(PhotoLost { photo })).beside(Beside::PhotoGone(photo));
-        self.commit(plan)?;
+        self.commit(&plan)?;
         if let Some(name) = name {
             files::remove(&self.folder, &name);
         }

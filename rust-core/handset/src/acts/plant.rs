@@ -26,7 +26,6 @@ pub struct OpenPlant {
 /// The screen that an act leads to, where it may be one of two.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-#[expect(clippy::large_enum_variant, reason = "made once an act and handed on")]
 pub enum Screen {
     /// A plant is open.
     Plant(PlantView),
@@ -45,7 +44,7 @@ impl Handset {
             return Err(Error::refused(Why::PlantOpen, check.number).into());
         }
         let plan = self.opening(Plan::default(), open)?;
-        self.on_plant(plan)
+        self.on_plant(&plan)
     }
 
     /// Closes the open plant as wholly searched and opens the next: one act.
@@ -58,7 +57,7 @@ impl Handset {
         let closed = Act::PlantClosed(PlantClosed { check, extent: Extent::Whole, empty: None });
         let plan = Plan::one(hand.scope(), closed);
         let plan = self.opening(plan, open)?;
-        self.on_plant(plan)
+        self.on_plant(&plan)
     }
 
     /// The plant was looked at and is empty: closes it so and opens the next, one act, taken back as one. Where no
@@ -82,7 +81,7 @@ impl Handset {
         let empty = Some(SeenEmpty::SeenEmpty);
         let plan = plan.and(scope, Act::PlantClosed(PlantClosed { check, extent: Extent::Whole, empty }));
         let next = self.opening_of(OpenPlant::default(), ahead)?;
-        self.on_plant(plan.and(scope, Act::PlantOpened(next)))
+        self.on_plant(&plan.and(scope, Act::PlantOpened(next)))
     }
 
     /// Closes the open plant.
@@ -97,7 +96,7 @@ impl Handset {
         }
         let closed = Act::PlantClosed(PlantClosed { check: check.id, extent, empty: None });
         let plan = Plan::one(hand.scope(), closed);
-        self.on_visit(plan)
+        self.on_visit(&plan)
     }
 
     /// Describes a plant of the visit in hand: the open one, or the one named.
@@ -116,11 +115,11 @@ impl Handset {
         let replaces = state.described_by.clone();
         let act = Act::PlantDescribed(PlantDescribed { check, description });
         let plan = Plan::default().and_replacing(hand.scope(), act, replaces);
-        self.commit(plan)?;
+        self.commit(&plan)?;
         self.plant(check)
     }
 
-    pub(crate) fn on_plant(&mut self, plan: Plan) -> Result<PlantView, HandsetError> {
+    pub(crate) fn on_plant(&mut self, plan: &Plan) -> Result<PlantView, HandsetError> {
         self.commit(plan)?;
         let check = open_check(&self.in_hand()?)?.id;
         self.plant(check)

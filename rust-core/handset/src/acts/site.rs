@@ -27,7 +27,21 @@ impl Handset {
                 (site, state.described_by)
             }
         };
-        self.commit(Plan::default().and_replacing(Scope::Site(site), Act::SiteDescribed(description), replaces))?;
+        self.commit(&Plan::default().and_replacing(Scope::Site(site), Act::SiteDescribed(description), replaces))?;
+        self.site(site)
+    }
+
+    /// Takes over a site that another phone shows on its screen, by its id and name, so that both count at one site
+    /// also where neither has a signal. A site that is known already is left as it is.
+    ///
+    /// # Errors
+    /// `text-not-usable` for the name; storage.
+    pub fn adopt_site(&mut self, site: SiteId, name: &str) -> Result<SiteView, HandsetError> {
+        if self.memory.sites.site(site).is_none() {
+            let description = SiteDescription { name: Some(name.to_owned()), ..SiteDescription::default() };
+            let description = input::site(description)?;
+            self.commit(&Plan::one(Scope::Site(site), Act::SiteDescribed(description)))?;
+        }
         self.site(site)
     }
 
@@ -43,7 +57,7 @@ impl Handset {
             return Err(Error::refused(Why::SaysNothing, "the two are one site already").into());
         }
         let join = Act::SitesJoined(SitesJoined { sites: BTreeSet::from([one, other]) });
-        self.commit(Plan::one(Scope::Site(one), join))?;
+        self.commit(&Plan::one(Scope::Site(one), join))?;
         self.site(one)
     }
 
@@ -75,7 +89,7 @@ impl Handset {
             }
         };
         let act = Act::PlantTagged(PlantTagged { plant, description });
-        self.commit(Plan::default().and_replacing(Scope::Site(site), act, replaces))?;
+        self.commit(&Plan::default().and_replacing(Scope::Site(site), act, replaces))?;
         self.site(site)
     }
 
@@ -134,7 +148,7 @@ impl Handset {
 
     fn on_site(&mut self, site: SiteId, act: Act) -> Result<SiteView, HandsetError> {
         self.known_site(site)?;
-        self.commit(Plan::one(Scope::Site(site), act))?;
+        self.commit(&Plan::one(Scope::Site(site), act))?;
         self.site(site)
     }
 }

@@ -44,12 +44,12 @@ impl Handset {
             begin.observers
         };
         let visit = self.draw(VisitId::timed);
-        let begun = Act::VisitBegun(VisitBegun { protocol, observers, share: begin.share });
-        let mut plan = Plan::one(Scope::Visit(site, visit), begun).beside(Beside::InHand(visit));
+        let opening = Act::VisitBegun(VisitBegun { protocol, observers, share: begin.share });
+        let mut plan = Plan::one(Scope::Visit(site, visit), opening).beside(Beside::InHand(visit));
         if let Some(other) = begin.beside {
             plan = plan.and(Scope::Site(site), join(visit, other));
         }
-        self.commit(plan)?;
+        self.commit(&plan)?;
         self.visit()
     }
 
@@ -61,7 +61,7 @@ impl Handset {
         if self.memory.group(&self.db, visit).map(|group| group.state.is_none())? {
             return Err(Error::refused(Why::NotHere, visit).into());
         }
-        self.commit(Plan::default().beside(Beside::InHand(visit)))?;
+        self.commit(&Plan::default().beside(Beside::InHand(visit)))?;
         self.visit()
     }
 
@@ -76,7 +76,7 @@ impl Handset {
         if members.contains(&other) {
             return Err(Error::refused(Why::SaysNothing, "the two are one visit already").into());
         }
-        self.commit(Plan::one(Scope::Site(site), join(one, other)))?;
+        self.commit(&Plan::one(Scope::Site(site), join(one, other)))?;
         self.visit_of(one)
     }
 
@@ -94,7 +94,7 @@ impl Handset {
         let hand = self.in_hand()?;
         let replaces = hand.group.state.as_ref().map(|state| state.described_by.clone()).unwrap_or_default();
         let plan = Plan::default().and_replacing(hand.scope(), Act::VisitDescribed(description), replaces);
-        self.on_visit(plan)
+        self.on_visit(&plan)
     }
 
     /// Notes the weather of the visit in hand.
@@ -106,7 +106,7 @@ impl Handset {
         let hand = self.in_hand()?;
         let replaces = hand.group.state.as_ref().map(|state| state.weather_by.clone()).unwrap_or_default();
         let plan = Plan::default().and_replacing(hand.scope(), Act::WeatherNoted(weather), replaces);
-        self.on_visit(plan)
+        self.on_visit(&plan)
     }
 
     /// Ends this device's part of the visit in hand. A plant that was opened and never touched is taken back with it.
@@ -125,7 +125,7 @@ impl Handset {
             plan = plan.and(opening.entry.scope, Act::TakenBack(TakenBack { target: opening.entry.id }));
         }
         let plan = plan.and(hand.scope(), Act::VisitEnded(VisitEnded {}));
-        self.on_visit(plan)
+        self.on_visit(&plan)
     }
 
     /// Totals over plants that were not kept apart, of an older record.
@@ -135,7 +135,7 @@ impl Handset {
     pub fn pooled_check(&mut self, check: PooledCheck) -> Result<VisitView, HandsetError> {
         let act = Act::PooledCheck(input::pooled(check)?);
         let plan = Plan::one(self.in_hand()?.scope(), act);
-        self.on_visit(plan)
+        self.on_visit(&plan)
     }
 
     /// Adults seen during the visit in hand.
@@ -145,7 +145,7 @@ impl Handset {
     pub fn count_adults(&mut self, counted: AdultsCounted) -> Result<VisitView, HandsetError> {
         let act = Act::AdultsCounted(input::adults(counted)?);
         let plan = Plan::one(self.in_hand()?.scope(), act);
-        self.on_visit(plan)
+        self.on_visit(&plan)
     }
 
     /// How many animals of each stage both of two independent checks saw.
@@ -165,7 +165,7 @@ impl Handset {
             }
         }
         let plan = Plan::one(hand.scope(), Act::Matched(matched));
-        self.on_visit(plan)
+        self.on_visit(&plan)
     }
 
     /// Says what equal plant numbers of two devices turned out to be.
@@ -181,10 +181,10 @@ impl Handset {
             return Err(Error::refused(Why::NotHere, unknown).into());
         }
         let plan = Plan::one(hand.scope(), Act::ChecksCompared(compared));
-        self.on_visit(plan)
+        self.on_visit(&plan)
     }
 
-    pub(crate) fn on_visit(&mut self, plan: Plan) -> Result<VisitView, HandsetError> {
+    pub(crate) fn on_visit(&mut self, plan: &Plan) -> Result<VisitView, HandsetError> {
         self.commit(plan)?;
         self.visit()
     }

@@ -29,7 +29,7 @@ impl Handset {
         let salt = self.around.random.octets();
         let hash = blob_hash(salt, text.as_bytes());
         let plan = Plan::one(scope, Act::Noted(Note { text: hash }));
-        self.commit(plan.beside(Beside::Text { hash, salt, text }))?;
+        self.commit(&plan.beside(Beside::Text { hash, salt, text }))?;
         self.text_added(KnownText { hash, stream: self.stream.id, seq: self.stream.head.seq });
         Ok(hash)
     }
@@ -50,11 +50,11 @@ impl Handset {
     /// `not-here`; storage.
     pub fn erase_text(&mut self, hash: Hash) -> Result<(), HandsetError> {
         let noted = |entry: &survey::entry::Entry| matches!(&entry.act, Act::Noted(note) if note.text == hash);
-        let in_hand = self.hand().map(|group| &group.fold).unwrap_or(&self.memory.sites);
+        let in_hand = self.hand().map_or(&self.memory.sites, |group| &group.fold);
         let found = in_hand.entries().find(|kept| noted(&kept.entry));
         let scope = found.map(|kept| kept.entry.scope).ok_or_else(|| Error::refused(Why::NotHere, hash))?;
         let plan = Plan::one(scope, Act::Erased(Erased { blob: hash })).beside(Beside::EraseText(hash));
-        self.commit(plan)?;
+        self.commit(&plan)?;
         self.text_gone(hash);
         Ok(())
     }

@@ -10,10 +10,12 @@ pub(crate) fn set_aside(folder: &Path, database: &str, at: UnixMs) -> Result<Pat
     let time = at.rfc3339().unwrap_or_else(|| at.0.to_string()).replace(':', "-");
     let parent = folder.join(ASIDE);
     std::fs::create_dir_all(&parent).map_err(Error::file(&parent))?;
-    let place = (0..)
-        .map(|again: u32| if again == 0 { parent.join(&time) } else { parent.join(format!("{time}-{again}")) })
-        .find(|place| !place.exists())
-        .unwrap_or(parent.join(&time));
+    let mut place = parent.join(&time);
+    let mut again = 0_u32;
+    while place.exists() {
+        again += 1;
+        place = parent.join(format!("{time}-{again}"));
+    }
     std::fs::create_dir(&place).map_err(Error::file(&place))?;
     for file in files::with_companions(&folder.join(database)) {
         if let Some(name) = file.file_name()

@@ -26,6 +26,6 @@ fn text(value: ValueRef<'_>) -> String {
         ValueRef::Integer(number) => number.to_string(),
         ValueRef::Real(number) => number.to_string(),
         ValueRef::Text(text) => String::from_utf8_lossy(text).into_owned(),
-        ValueRef::Blob(octets) => octets.iter().map(|octet| format!("{octet:02x}")).collect(),
+        ValueRef::Blob(octets) => crate::acts::hex(octets),
     }
 }

@@ -73,18 +73,17 @@ pub(crate) fn make(handset: &mut Handset, job: &Job) -> Result<Made, Error> {
             None => Err(NotMade::TryLater),
         },
         Work::Text { hash } => note(handset, hash)?.ok_or(NotMade::TryLater),
-        Work::Part { photo, n } => match part(handset, photo, n)? {
-            Some(octets) => {
+        Work::Part { photo, n } => {
+            if let Some(octets) = part(handset, photo, n)? {
                 headers.push((content::PART_HASH_HEADER.to_owned(), Hash::plain(&octets).to_string()));
                 let name = format!("{OUTGOING}/{}", job.id.0);
                 write_lasting(&handset.folder.join(&name), &octets)?;
                 Ok(Body::File(name))
-            }
-            None => {
+            } else {
                 lose(handset, photo)?;
                 Err(NotMade::TryLater)
             }
-        },
+        }
     };
     Ok(body.map(|body| HttpJob {
         id: job.id,

@@ -24,6 +24,8 @@ pub(crate) struct Sync {
     engine: Option<Engine>,
     told: Option<Head>,
     news: Vec<Input>,
+    /// How a sync was wanted last; joining goes on with it.
+    pub(crate) wanted: Option<(Asker, Metered)>,
     pub(crate) said: Said,
 }
 
@@ -63,7 +65,7 @@ impl Handset {
     pub fn join(&mut self, code: &str) -> Result<String, HandsetError> {
         let code = crate::acts::code(code)?;
         let octets = [self.around.random.octets(), self.around.random.octets()].concat();
-        let token: String = octets.iter().map(|octet| format!("{octet:02x}")).collect();
+        let token = crate::acts::hex(&octets);
         let hash = Hash::plain(token.as_bytes());
         let stored = || -> Result<(), Error> {
             let transaction = self.db.unchecked_transaction()?;
@@ -83,6 +85,7 @@ impl Handset {
     /// Those of the storage.
     pub fn sync_wanted(&mut self, by: Asker, metered: Metered) -> Result<SyncView, HandsetError> {
         self.sync.said = Said::default();
+        self.sync.wanted = Some((by, metered));
         self.tell(Input::SyncWanted { by, metered })?;
         self.sync_status()
     }
@@ -194,7 +197,7 @@ impl Handset {
         let Some(engine) = &mut self.sync.engine else { return Ok(()) };
         engine.handle(input, now, &journal);
         let events: Vec<Event> = std::iter::from_fn(|| engine.next_event()).collect();
-        let stored = store::events(self, events, done, now);
+        let stored = store::events(self, &events, done, now);
         let more = self.or_forget_engine(stored)?;
         more.into_iter().try_for_each(|input| self.tell_engine(input))
     }

@@ -8,8 +8,9 @@ use crate::handset::{Handset, set};
 use crate::journal::rows::{self, Stored};
 use crate::journal::streams::{self, Sealed};
 use crate::sync::{Body, HttpJob};
-use ::sync::engine::{Event, Input, Job, JobId};
+use ::sync::engine::{Asker, Event, Input, Job, JobId, Metered};
 use ::sync::framing::FeedItem;
+use ::sync::wire::enrol::Enrolled;
 use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
 use survey::chain::{Head, Link, StreamId};
 use survey::entry::{Entry, Scope};
@@ -39,14 +40,14 @@ pub(crate) fn job(db: &Connection, job: &Job, http: &HttpJob) -> Result<(), Erro
 /// Stores events, and says what the engine is to be told next.
 pub(crate) fn events(
     handset: &mut Handset,
-    events: Vec<Event>,
+    events: &[Event],
     done: Option<JobId>,
     now: Now,
 ) -> Result<Vec<Input>, Error> {
     if events.is_empty() && done.is_none() {
         return Ok(Vec::new());
     }
-    for event in &events {
+    for event in events {
         if let Event::FeedPage(page) = event {
             for items in page.items.chunks(MOST_AT_ONCE) {
                 receive(handset, page.before.site, items, now)?;
@@ -60,9 +61,14 @@ pub(crate) fn events(
     for job in done.into_iter().chain(events.iter().filter_map(forgotten)) {
         files.extend(drop_job(&transaction, job)?);
     }
-    for event in &events {
+    for event in events {
         match event {
             Event::SealAndStartEpoch { stream, .. } => seal = Some(*stream),
+            Event::Enrolled(enrolled) => {
+                enrol(&transaction, enrolled, now)?;
+                let (by, metered) = handset.sync.wanted.unwrap_or((Asker::Network, Metered::Yes));
+                more.push(Input::SyncWanted { by, metered });
+            }
             Event::TextsWanted(hashes) => {
                 for hash in hashes {
                     transaction.execute("UPDATE text SET sent = 0 WHERE hash = ?1", [hash.0])?;
@@ -73,8 +79,12 @@ pub(crate) fn events(
         }
     }
     transaction.commit()?;
-    files.into_iter().for_each(|name| crate::photo::files::remove(&handset.folder, &name));
-    events.iter().for_each(|event| show(handset, event));
+    for name in files {
+        crate::photo::files::remove(&handset.folder, &name);
+    }
+    for event in events {
+        show(handset, event);
+    }
     if let Some(stream) = seal.filter(|stream| *stream == handset.stream.id) {
         let before = (handset.stream, Sealed::StationAhead);
         handset.stream = streams::begin(&mut handset.db, stream.device, &mut handset.around, Some(before))?;
@@ -150,15 +160,6 @@ fn receive(handset: &mut Handset, site: SiteId, items: &[FeedItem], now: Now) ->
 
 fn store(db: &Connection, event: &Event, now: Now) -> Result<(), Error> {
     match event {
-        Event::Enrolled(enrolled) => {
-            set(db, JOINED, 1)?;
-            if let Some(station) = &enrolled.station {
-                set(db, STATION, station)?;
-            }
-            set(db, MEMBERSHIPS, serde_json::to_string(&enrolled.sites)?)?;
-            set(db, LAST_CONTACT, now.wall.0)?;
-            db.execute("DELETE FROM setting WHERE name = ?1", [ENROL_CODE])?;
-        }
         Event::EnrolRefused(_) => {
             db.execute("DELETE FROM setting WHERE name = ?1", [ENROL_CODE])?;
         }
@@ -228,7 +229,8 @@ fn store(db: &Connection, event: &Event, now: Now) -> Result<(), Error> {
             set(db, STATION_AHEAD, *ahead_ms)?;
             set(db, LAST_CONTACT, now.wall.0)?;
         }
-        Event::SealAndStartEpoch { .. }
+        Event::Enrolled(_)
+        | Event::SealAndStartEpoch { .. }
         | Event::TextsWanted(_)
         | Event::UpdateNeeded
         | Event::SetAside { .. }
@@ -237,6 +239,17 @@ fn store(db: &Connection, event: &Event, now: Now) -> Result<(), Error> {
         | Event::AllSent
         | Event::Rested(_) => {}
     }
+    Ok(())
+}
+
+fn enrol(db: &Connection, enrolled: &Enrolled, now: Now) -> Result<(), Error> {
+    set(db, JOINED, 1)?;
+    if let Some(station) = &enrolled.station {
+        set(db, STATION, station)?;
+    }
+    set(db, MEMBERSHIPS, serde_json::to_string(&enrolled.sites)?)?;
+    set(db, LAST_CONTACT, now.wall.0)?;
+    db.execute("DELETE FROM setting WHERE name = ?1", [ENROL_CODE])?;
     Ok(())
 }
 

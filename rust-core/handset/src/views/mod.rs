@@ -60,7 +60,7 @@ impl Handset {
     pub fn plant(&self, check: CheckId) -> Result<PlantView, HandsetError> {
         let hand = self.in_hand()?;
         let state = hand.group.check(check).ok_or_else(|| Error::refused(Why::NotHere, check))?;
-        Ok(plant::view(hand.group, hand.visit, state)?)
+        Ok(plant::view(hand.group, hand.visit, state))
     }
 
     /// The screen after an act that may lead to either: the open plant, or the visit.

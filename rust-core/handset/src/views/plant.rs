@@ -1,7 +1,6 @@
 //! A plant with its counters.
 
 use super::message::Message;
-use crate::error::Error;
 use crate::state::group::Group;
 use serde::Serialize;
 use std::collections::BTreeSet;
@@ -72,7 +71,7 @@ pub struct Tile {
     pub by_state: Vec<TallyRow>,
 }
 
-pub(crate) fn view(group: &Group, visit: VisitId, check: &CheckState) -> Result<PlantView, Error> {
+pub(crate) fn view(group: &Group, visit: VisitId, check: &CheckState) -> PlantView {
     let protocol = group.state.as_ref().and_then(|state| state.protocol.as_ref());
     let scope: Vec<What> =
         protocol.into_iter().flat_map(|protocol| &protocol.stages).map(|&stage| What::Stage(stage)).collect();
@@ -86,7 +85,7 @@ pub(crate) fn view(group: &Group, visit: VisitId, check: &CheckState) -> Result<
         by_state: check.tally.rows().filter(|row| row.what == *what).collect(),
     };
     let number_of = |id| group.check(id).map(|check| check.number);
-    Ok(PlantView {
+    PlantView {
         visit,
         check: check.id,
         number: check.number,
@@ -109,7 +108,7 @@ pub(crate) fn view(group: &Group, visit: VisitId, check: &CheckState) -> Result<
         whole_plants: whole_plants(group),
         at_least: protocol.map(|protocol| protocol.stop.at_least),
         at_most: protocol.map(|protocol| protocol.stop.at_most),
-    })
+    }
 }
 
 /// What the act is that "redo" would bring back.
