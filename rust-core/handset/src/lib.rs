@@ -14,8 +14,8 @@
 
 pub mod acts;
 mod error;
-mod handset;
 mod journal;
+mod object;
 pub mod photo;
 mod state;
 pub mod surroundings;
@@ -23,5 +23,10 @@ pub mod sync;
 pub mod views;
 
 pub use error::{HandsetError, Kind, Next, Why};
-pub use handset::{Handset, Opened};
+pub use object::{Handset, Opened};
 pub use state::refold::Progress;
+
+#[cfg(test)]
+extern crate self as handset;
+#[cfg(test)]
+mod tests;

@@ -2,7 +2,7 @@
 
 use super::{Plan, Screen};
 use crate::error::{Error, HandsetError, Why};
-use crate::handset::Handset;
+use crate::object::Handset;
 use rusqlite::{OptionalExtension, params};
 use survey::entry::{Act, TakenBack};
 use survey::fold::Kept;

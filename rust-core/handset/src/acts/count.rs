@@ -3,7 +3,7 @@
 use super::plant::the_check;
 use super::{Plan, input};
 use crate::error::HandsetError;
-use crate::handset::Handset;
+use crate::object::Handset;
 use crate::views::PlantView;
 use survey::chain::Hash;
 use survey::check::{AuditRequested, Counted, KeyEvidence};

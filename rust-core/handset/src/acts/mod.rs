@@ -16,8 +16,8 @@ pub use plant::{OpenPlant, Screen};
 pub use visit::BeginVisit;
 
 use crate::error::{Error, Why};
-use crate::handset::{Handset, IN_HAND, set};
 use crate::journal::rows;
+use crate::object::{Handset, IN_HAND, set};
 use crate::state::group::Group;
 use crate::state::memory::Memory;
 use crate::surroundings::Mark;

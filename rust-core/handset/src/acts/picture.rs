@@ -2,7 +2,7 @@
 
 use super::{Beside, Plan};
 use crate::error::{Error, HandsetError, Why};
-use crate::handset::Handset;
+use crate::object::Handset;
 use crate::photo::{files, jpeg};
 use ::sync::engine::KnownPhoto;
 use ::sync::wire::photo::PhotoState;

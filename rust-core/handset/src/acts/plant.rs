@@ -2,7 +2,7 @@
 
 use super::{InHand, Plan, input};
 use crate::error::{Error, HandsetError, Why};
-use crate::handset::Handset;
+use crate::object::Handset;
 use crate::views::{PlantView, VisitView};
 use serde::Serialize;
 use survey::check::{CheckDescription, Extent, PlantClosed, PlantOpened, SeenEmpty};

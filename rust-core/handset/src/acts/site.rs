@@ -2,7 +2,7 @@
 
 use super::{Plan, input};
 use crate::error::{Error, HandsetError, Why};
-use crate::handset::Handset;
+use crate::object::Handset;
 use crate::views::SiteView;
 use std::collections::BTreeSet;
 use survey::entry::{Act, PlantTagged, Scope, SitesJoined};

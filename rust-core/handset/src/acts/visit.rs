@@ -2,8 +2,8 @@
 
 use super::{Beside, Plan, input};
 use crate::error::{Error, HandsetError, Why};
-use crate::handset::Handset;
 use crate::journal::rows;
+use crate::object::Handset;
 use crate::views::VisitView;
 use std::collections::BTreeSet;
 use survey::entry::{Act, Scope, TakenBack, VisitEnded, VisitsJoined};

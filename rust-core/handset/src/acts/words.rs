@@ -2,7 +2,7 @@
 
 use super::{Beside, Plan, input};
 use crate::error::{Error, HandsetError, Why};
-use crate::handset::Handset;
+use crate::object::Handset;
 use ::sync::engine::KnownText;
 use rusqlite::{OptionalExtension, params};
 use std::collections::BTreeMap;

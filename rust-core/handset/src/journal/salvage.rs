@@ -3,7 +3,7 @@
 
 use super::rows;
 use crate::error::Error;
-use crate::handset::{DEVICE, setting};
+use crate::object::{DEVICE, setting};
 use rusqlite::{Connection, OpenFlags, TransactionBehavior, params};
 use std::path::Path;
 use survey::chain::{Hash, Head, Link, StreamId};

@@ -1,8 +1,8 @@
 //! Photos' files.
 
 use crate::error::Error;
-use crate::handset::Handset;
 use crate::journal::files::{OUTGOING, PHOTOS, names_in, write_lasting};
+use crate::object::Handset;
 use rusqlite::OptionalExtension;
 use std::path::Path;
 use survey::entry::{Entry, Scope};

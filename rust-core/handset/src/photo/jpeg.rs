@@ -148,3 +148,61 @@ fn check_size(segment: &[u8], at: usize) -> Result<(), NotUsable> {
 fn scan_length(data: &[u8]) -> Option<usize> {
     data.windows(2).position(|pair| pair[0] == 0xFF && !matches!(pair[1], 0 | 0xFF | 0xD0..=0xD7))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A grey picture of 8 x 8 pixels with a place, a camera's comment and words behind its end.
+    const SMALL: &[u8] = include_bytes!("../../tests/fixtures/small.jpg");
+
+    #[test]
+    fn only_what_draws_the_picture_is_left() {
+        let kept = strip(SMALL).unwrap();
+        for words in ["INVENTED-PLACE", "Exif", "invented phone", "trailing", "JFIF"] {
+            assert!(SMALL.windows(words.len()).any(|window| window == words.as_bytes()), "{words}");
+            assert!(!kept.windows(words.len()).any(|window| window == words.as_bytes()), "{words}");
+        }
+        let mut codes = Vec::new();
+        let mut at = 2;
+        while let Ok(marker) = marker_at(&kept, &mut at) {
+            codes.push(marker);
+            if marker == EOI {
+                break;
+            }
+            at += segment_at(&kept, at).unwrap().len();
+            if marker == SOS {
+                at += scan_length(&kept[at..]).unwrap();
+            }
+        }
+        assert_eq!(codes, [DQT, 0xC0, DHT, DHT, SOS, EOI]);
+        assert_eq!(strip(&kept).unwrap(), kept);
+    }
+
+    #[test]
+    fn the_colour_transform_stays_and_nothing_else_of_its_segment() {
+        let mut picture = vec![0xFF, SOI, 0xFF, APP14, 0, 14];
+        picture.extend(b"Adobe");
+        picture.extend([0x12, 0x34, 0x56, 0x78, 0x9A, 0xBC, 2]);
+        picture.extend(&SMALL[2..]);
+        let kept = strip(&picture).unwrap();
+        assert_eq!(&kept[2..18], [0xFF, APP14, 0, 14, b'A', b'd', b'o', b'b', b'e', 0, 100, 0, 0, 0, 0, 2]);
+    }
+
+    #[test]
+    fn what_is_no_whole_jpeg_of_our_size_is_refused() {
+        assert_eq!(strip(b"\x89PNG\r\n\x1a\n"), Err(NotUsable::NotJpeg));
+        assert_eq!(strip(b""), Err(NotUsable::NotJpeg));
+        let end = SMALL.windows(2).rposition(|pair| pair == [0xFF, EOI]).unwrap();
+        for cut in 3..end + 1 {
+            assert!(strip(&SMALL[..cut]).is_err(), "cut at {cut}");
+        }
+        let frame = SMALL.windows(2).position(|pair| pair == [0xFF, 0xC0]).unwrap();
+        for (height, width) in [(2561, 8), (8, 2561), (0, 8), (8, 0)] {
+            let mut picture = SMALL.to_vec();
+            picture[frame + 5..frame + 7].copy_from_slice(&u16::to_be_bytes(height));
+            picture[frame + 7..frame + 9].copy_from_slice(&u16::to_be_bytes(width));
+            assert_eq!(strip(&picture), Err(NotUsable::Size { width, height }));
+        }
+    }
+}

@@ -52,9 +52,6 @@ impl Group {
             members,
         };
         for member in group.members.clone() {
-            if is_unfolded(db, member)? {
-                group.in_tables = InTables::No;
-            }
             for link in rows::links_of_visit(db, device, member)? {
                 // Bytes that are no entry are kept in the journal and have no state.
                 if let Ok(entry) = Entry::decode(&link.bytes) {
@@ -62,9 +59,21 @@ impl Group {
                 }
             }
         }
+        group.look_whether_folded(db)?;
         group.own.sort_unstable();
         group.state = group.fold.visit(visit);
         Ok(group)
+    }
+
+    /// Notes whether the rows of any of its visits wait to be folded.
+    pub(crate) fn look_whether_folded(&mut self, db: &Connection) -> Result<(), Error> {
+        self.in_tables = InTables::Yes;
+        for &member in &self.members {
+            if is_unfolded(db, member)? {
+                self.in_tables = InTables::No;
+            }
+        }
+        Ok(())
     }
 
     /// Puts an entry of one of the group's visits in; the state is left as it was.

@@ -68,6 +68,14 @@ impl Memory {
         [&self.hand, &self.beside].into_iter().flatten().find(|group| group.members.contains(&visit))
     }
 
+    /// Notes for the visits in memory whether their rows wait to be folded.
+    pub(crate) fn look_whether_folded(&mut self, db: &Connection) -> Result<(), Error> {
+        for group in self.hand.iter_mut().chain(&mut self.beside) {
+            group.look_whether_folded(db)?;
+        }
+        Ok(())
+    }
+
     /// Puts entries in that all have one scope, and brings the tables after them. Their visit's group has to be
     /// loaded from a journal that does not have them yet: see [`Memory::group`].
     pub(crate) fn fold(&mut self, db: &Connection, entries: Vec<(Link, Entry)>) -> Result<(), Error> {

@@ -2,9 +2,9 @@
 
 use super::{Made, known};
 use crate::error::Error;
-use crate::handset::Handset;
 use crate::journal::files::{OUTGOING, write_lasting};
 use crate::journal::{rows, streams};
+use crate::object::Handset;
 use ::sync::engine::{Class, Job, JobId, Method, NotMade, Work};
 use ::sync::framing::{Encoding, encode_batch, encode_hole};
 use ::sync::wire::photo::PART_BYTES;

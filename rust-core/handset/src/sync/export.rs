@@ -1,8 +1,8 @@
 //! The file to hand over, where there is no station to be reached.
 
 use crate::error::{Error, HandsetError};
-use crate::handset::Handset;
 use crate::journal::{files, rows, streams};
+use crate::object::Handset;
 use ::sync::framing::FileWriter;
 use ::sync::wire::push::HoleReason;
 use serde::Serialize;

@@ -2,8 +2,8 @@
 
 use super::{APP, JOINED, LAST_JOB};
 use crate::error::Error;
-use crate::handset::{Handset, setting};
 use crate::journal::{rows, streams};
+use crate::object::{Handset, setting};
 use ::sync::engine::{Hole, Job, JobId, Joined, Journal, Known, KnownPhoto, KnownStream, KnownText, Life, Parking};
 use ::sync::wire::hello::FeedCursor;
 use ::sync::wire::photo::PhotoState;

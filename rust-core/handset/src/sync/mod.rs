@@ -10,7 +10,7 @@ pub use bodies::{Body, HttpJob, Token};
 pub use export::Exported;
 
 use crate::error::{Error, HandsetError};
-use crate::handset::{Handset, set, setting};
+use crate::object::{Handset, set, setting};
 use crate::views::SyncView;
 use ::sync::engine::{Engine, Event, Input, KnownPhoto, KnownText, NotMade};
 use survey::chain::{Hash, Head};

@@ -4,9 +4,9 @@
 use super::{ENROL_CODE, JOINED, LAST_CONTACT, LAST_JOB, MEMBERSHIPS, STATION, STATION_AHEAD, known};
 use crate::acts::{append_and_fold, keep_merged};
 use crate::error::Error;
-use crate::handset::{Handset, set};
 use crate::journal::rows::{self, Stored};
 use crate::journal::streams::{self, Sealed};
+use crate::object::{Handset, set};
 use crate::sync::{Body, HttpJob};
 use ::sync::engine::{Asker, Event, Input, Job, JobId, Metered};
 use ::sync::framing::FeedItem;

@@ -17,7 +17,7 @@ pub use visit::{ObserverRow, PlantRow, VisitView};
 
 use crate::acts::Screen;
 use crate::error::{Error, HandsetError, Why};
-use crate::handset::Handset;
+use crate::object::Handset;
 use crate::state::group::{Group, InTables};
 use survey::ids::{CheckId, VisitId};
 

@@ -1,7 +1,7 @@
 //! The list of sites, and one site.
 
 use crate::error::{Error, HandsetError, Why};
-use crate::handset::Handset;
+use crate::object::Handset;
 use crate::state::refold::{self, Progress};
 use rusqlite::Connection;
 use serde::Serialize;

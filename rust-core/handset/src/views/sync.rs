@@ -1,7 +1,7 @@
 //! The state of the sync.
 
 use crate::error::{Error, HandsetError};
-use crate::handset::{Handset, setting};
+use crate::object::{Handset, setting};
 use crate::sync::{JOINED, LAST_CONTACT, STATION, STATION_AHEAD};
 use ::sync::engine::{Life, Parking};
 use ::sync::wire::photo::PhotoState;

@@ -3,7 +3,7 @@
 use super::message::Message;
 use super::{Completeness, completeness, plant};
 use crate::error::{Error, Why};
-use crate::handset::Handset;
+use crate::object::Handset;
 use crate::state::group::Group;
 use serde::Serialize;
 use std::collections::BTreeMap;

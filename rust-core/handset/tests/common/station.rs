@@ -1,4 +1,5 @@
 //! A station in memory: as little as it takes to answer a phone by the rules.
+#![allow(dead_code, reason = "each test file uses a part of it")]
 
 use ::sync::framing::{Encoding, MoreBehind, decode_batch, encode_feed};
 use ::sync::wire::content;

@@ -107,7 +107,9 @@ impl Handset {
     /// Those of the storage.
     pub fn refold_step(&mut self) -> Result<Progress, HandsetError> {
         let first = self.memory.hand.as_ref().and_then(|group| group.members.first().copied());
-        Ok(refold::step(&mut self.db, self.device, &self.memory, first)?)
+        let progress = refold::step(&mut self.db, self.device, &self.memory, first)?;
+        self.memory.look_whether_folded(&self.db)?;
+        Ok(progress)
     }
 
     /// Every row of every state table in the order of its key, as text: for comparing two handsets, or one before and
