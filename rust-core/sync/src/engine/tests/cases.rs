@@ -1,13 +1,13 @@
 //! Stories: entries that are refused or damaged, photos, joining, restarts.
 
-use super::phone::{Db, Phone, holes};
+use super::phone::{Db, Phone, at, holes};
 use super::station::{Station, json, problem, settle};
 use crate::engine::*;
 use crate::wire::enrol::Enrolled;
 use crate::wire::problem::{Problem, ProblemType};
 use crate::wire::push::HoleReason;
 use survey::chain::{Hash, Seq};
-use survey::ids::DeviceId;
+use survey::ids::{BootId, DeviceId};
 
 pub(super) fn synced(count: u64) -> (Phone, Station) {
     let (mut phone, mut station) = (Phone::new(Db::new(1)), Station::new());
@@ -192,6 +192,31 @@ fn a_photo_that_never_matches_rests_and_the_others_go() {
     assert_eq!(again, 3);
     assert!(phone.db.photos[&other].state.verified);
     assert_eq!(phone.events.last(), Some(&Event::Rested(Unsent { photos: 1, ..Unsent::default() })));
+}
+
+#[test]
+fn a_feed_that_always_begins_again_rests() {
+    let (mut phone, mut station) = synced(1);
+    station.forgets_feeds = true;
+    phone.count_many(3);
+    phone.sync();
+    settle(&mut phone, &mut station);
+    assert_eq!(station.requests.iter().filter(|path| path.contains("/feed")).count(), 2);
+    assert_eq!(phone.events.last(), Some(&Event::AllSent));
+}
+
+#[test]
+fn time_since_boot_means_nothing_after_another_boot() {
+    let (mut phone, _) = synced(1);
+    phone.up_ms = 1_000_000_000;
+    phone.sync();
+    let (hello, _) = phone.job().unwrap();
+    phone.tell(Input::Outcome { job: hello.id, outcome: Outcome::Failed });
+    assert!(phone.engine.next_job().is_none());
+    let mut now = at(10);
+    now.since_boot.boot = BootId::from_octets([9; 16]);
+    phone.engine.handle(Input::Timer, now, &phone.db);
+    assert!(phone.engine.next_job().is_some());
 }
 
 #[test]

@@ -26,6 +26,10 @@ fn a_restored_station_is_filled_again() {
     );
     assert_eq!(sealed(&phone), []);
     assert_eq!(station.streams[&phone.db.current].len(), 15);
+    let first = |event: &Event| matches!(event, Event::Verdicts { verdicts, .. } if verdicts[0].number == 1);
+    assert!(phone.events.iter().any(first), "verdicts are pulled from the beginning");
+    let feed = |event: &Event| matches!(event, Event::FeedRestarted { .. });
+    assert!(phone.events.iter().any(feed), "and so is the feed");
     assert_eq!(phone.db.acknowledged().seq, Seq(15));
 }
 

@@ -36,6 +36,8 @@ pub(super) struct Station {
     /// Streams of other phones.
     pub(super) foreign: BTreeSet<StreamId>,
     pub(super) most_entries: usize,
+    /// Whether no cursor is ever known.
+    pub(super) forgets_feeds: bool,
     pub(super) requests: Vec<String>,
     /// Entries, by how often each was taken in.
     pub(super) taken: BTreeMap<Hash, u32>,
@@ -171,7 +173,7 @@ impl Station {
 
     fn feed(&self, after: FeedCursor) -> Response {
         let number = usize::try_from(after.number).unwrap();
-        if number > self.feed.len() || self.feed_hash(number) != after.feed_hash {
+        if self.forgets_feeds || number > self.feed.len() || self.feed_hash(number) != after.feed_hash {
             return problem(&Problem::new(ProblemType::FeedRestarted));
         }
         let page: Vec<Link> = self.feed[number..].iter().take(7).cloned().collect();
