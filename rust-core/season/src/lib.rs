@@ -7,9 +7,10 @@
 #[macro_use]
 mod message;
 
-pub mod sky;
 pub mod clock;
 pub mod degree_days;
+pub mod sampling;
+pub mod sky;
 
 pub mod aggregation;
 mod area;
@@ -23,11 +24,13 @@ mod mean;
 mod numeric;
 pub mod observers;
 mod occupancy;
+pub mod passage;
 mod quantile;
 mod refusal;
 mod sample;
 mod totals;
 mod wilson;
+pub mod years;
 
 pub use area::{AreaOf, Point, area_under_curve, trapezoid};
 pub use clopper_pearson::clopper_pearson;

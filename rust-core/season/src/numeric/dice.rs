@@ -69,18 +69,6 @@ impl Dice {
         counts
     }
 
-    /// From the Poisson distribution: by counting exponential waits in pieces, so that no large mean underflows.
-    pub(crate) fn poisson(&mut self, mean: f64) -> f64 {
-        let (mut left, mut count) = (mean, 0.0);
-        loop {
-            left += (1.0 - self.unit()).ln();
-            if left < 0.0 {
-                return count;
-            }
-            count += 1.0;
-        }
-    }
-
     /// Standard normal, by the polar method.
     pub(crate) fn normal(&mut self) -> f64 {
         loop {
@@ -117,13 +105,5 @@ mod tests {
             assert!((crate::numeric::mean(&draws) - shape).abs() < 0.05 * shape.max(0.5));
             assert!((crate::numeric::variance(&draws) - shape).abs() < 0.1 * shape.max(0.5));
         }
-    }
-
-    #[test]
-    fn poisson_has_its_mean_and_variance() {
-        let mut dice = Dice::new(3);
-        let draws: Vec<f64> = (0..40_000).map(|_| dice.poisson(3.5)).collect();
-        assert!((crate::numeric::mean(&draws) - 3.5).abs() < 0.05);
-        assert!((crate::numeric::variance(&draws) - 3.5).abs() < 0.15);
     }
 }

@@ -10,7 +10,7 @@ mod search;
 mod tail;
 
 pub(crate) use dice::Dice;
-pub(crate) use glm::{Family, alpha_by_likelihood, glm};
+pub(crate) use glm::{Family, Glm, alpha_by_likelihood, glm};
 pub(crate) use linear::{covariance_at, invert, solve, weighted_line};
 pub(crate) use root::root;
 pub(crate) use search::{least, least_along};

@@ -29,6 +29,7 @@ pub use n_mixture::{NMixture, n_mixture};
 pub use removal::{Removal, removal, two_passes};
 pub use rogan_gladen::rogan_gladen;
 pub use table::Table;
+pub(crate) use weighted::whole;
 pub use weighted::{Kappa, Weights, weighted_kappa};
 
 ids! {

@@ -100,6 +100,6 @@ impl Weights {
 
 /// A total as a number of things.
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "tables hold finite values of 0 or more")]
-pub(super) fn whole(total: f64) -> usize {
+pub(crate) fn whole(total: f64) -> usize {
     total.round() as usize
 }
