@@ -1,1 +1,15 @@
-//! The receiving side: stores, HTTP, pages, and the leafturn command.
+//! The receiving side: stores, HTTP, pages, and the `leafturn` command.
+//!
+//! [`store`] keeps everything behind a trait of domain operations; [`intake`] reads what phones and files bring;
+//! [`judge`] folds and gives verdicts; [`http`] answers phones and browsers; [`pages`] are the coordinator's;
+//! [`command`] is the command line;
+//! [`security`] holds what keeps strangers out, and [`edge`] the only clock and random source.
+
+pub mod command;
+pub mod edge;
+pub mod http;
+pub mod intake;
+pub mod judge;
+pub mod pages;
+pub mod security;
+pub mod store;

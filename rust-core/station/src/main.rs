@@ -1,2 +1,7 @@
 //! The `leafturn` command.
-fn main() {}
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    station::command::run()
+}

@@ -1,0 +1,154 @@
+//! The `leafturn` command.
+
+mod check;
+mod coordinator;
+mod device;
+mod folder;
+mod invite;
+mod serve;
+mod take_in;
+
+pub use check::{CheckReport, check};
+pub use folder::{Folder, FolderError};
+pub use take_in::{FileReport, take_in};
+
+use crate::edge::random::NoRandom;
+use crate::security::hosts::OpenToOthers;
+use crate::store::StoreError;
+use clap::{Args, Parser, Subcommand};
+use std::io;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// Exit codes, as `--help` gives them.
+const EXIT_CODES: &str = "Exit codes:
+  0  done, and nothing is wrong
+  1  something is wrong with the data: the output says what and where, the rest was kept
+  2  the command line is not understood
+  3  it could not be done: the message says why (disk, network, permissions, another version)";
+
+const EXAMPLES: &str = "A first evening:
+  leafturn coordinator add Ada        print a one-time sign-in link for Ada
+  leafturn serve                      answer on http://127.0.0.1:8787 until ctrl-c
+  leafturn invite --name 'North gang' print a join code for one phone
+  leafturn take-in monday.leafturn    take in a file that a phone exported
+  leafturn check                      verify every chain and every verdict";
+
+/// Receives what phones counted, checks it, and shows it to coordinators.
+#[derive(Debug, Parser)]
+#[command(name = "leafturn", version, about, after_help = format!("{EXAMPLES}\n\n{EXIT_CODES}"))]
+pub struct Leafturn {
+    #[command(subcommand)]
+    act: Act,
+}
+
+/// Where the station keeps its data.
+#[derive(Debug, Clone, Args)]
+pub struct Data {
+    /// Folder of the station: database, key, photos. Made if it is missing.
+    #[arg(long = "data", value_name = "DIR", default_value = "leafturn-data")]
+    pub folder: PathBuf,
+}
+
+#[derive(Debug, Subcommand)]
+enum Act {
+    /// Answer phones and browsers until ctrl-c or SIGTERM.
+    Serve(serve::Serve),
+    /// Print a join code for one phone.
+    Invite(invite::Invite),
+    /// Coordinators: who may see pages and review.
+    #[command(subcommand)]
+    Coordinator(coordinator::Act),
+    /// Phones and their streams: link, revoke, confirm.
+    #[command(subcommand)]
+    Device(device::Act),
+    /// Take in files that phones exported.
+    TakeIn(take_in::TakeIn),
+    /// What the counts say: a table, and files to read and to keep.
+    /// Verify every chain and feed, fold again and compare.
+    Check(check::Check),
+}
+
+/// What a command came to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    /// Nothing is wrong.
+    Fine,
+    /// Something is wrong with the data; the output said what.
+    DataWrong,
+}
+
+/// Why a command could not be done.
+#[derive(Debug, thiserror::Error)]
+pub enum CommandError {
+    /// The folder cannot be opened.
+    #[error(transparent)]
+    Folder(#[from] FolderError),
+    /// The store cannot.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// No randomness.
+    #[error(transparent)]
+    Random(#[from] NoRandom),
+    /// The address is open to others.
+    #[error(transparent)]
+    Open(#[from] OpenToOthers),
+    /// A file or the network.
+    #[error("{what}: {error}")]
+    Io {
+        /// What was tried.
+        what: String,
+        /// What the system says.
+        error: io::Error,
+    },
+}
+
+impl CommandError {
+    /// Names what was tried.
+    pub fn io(what: impl Into<String>) -> impl FnOnce(io::Error) -> Self {
+        let what = what.into();
+        move |error| Self::Io { what, error }
+    }
+
+    /// Whether the data are at fault rather than the surroundings.
+    const fn blames_data(&self) -> bool {
+        matches!(
+            self,
+            Self::Store(StoreError::Damaged { .. })
+                | Self::Folder(FolderError::Store { error: StoreError::Damaged { .. }, .. })
+        )
+    }
+}
+
+/// Runs the command of this process and gives its exit code.
+pub fn run() -> ExitCode {
+    let done = match Leafturn::parse().act {
+        Act::Serve(serve) => serve.run(),
+        Act::Invite(invite) => invite.run(),
+        Act::Coordinator(act) => act.run(),
+        Act::Device(act) => act.run(),
+        Act::TakeIn(take_in) => take_in.run(),
+        Act::Check(check) => check.run(),
+    };
+    match done {
+        Ok(Outcome::Fine) => ExitCode::SUCCESS,
+        Ok(Outcome::DataWrong) => ExitCode::from(1),
+        Err(error) => {
+            eprintln!("leafturn: {error}");
+            ExitCode::from(if error.blames_data() { 1 } else { 3 })
+        }
+    }
+}
+
+/// Prints a value as one line of JSON.
+fn print_json(value: &impl serde::Serialize) -> Result<(), CommandError> {
+    let text = serde_json::to_string(value).map_err(|error| CommandError::io("output")(error.into()))?;
+    print_line(&text)
+}
+
+/// Prints a line; a reader that went away is an error, not a panic.
+fn print_line(line: &str) -> Result<(), CommandError> {
+    use io::Write as _;
+    let mut out = io::stdout().lock();
+    writeln!(out, "{line}").and_then(|()| out.flush()).map_err(CommandError::io("output"))
+}

@@ -1,0 +1,105 @@
+//! What every handler shares.
+
+use super::problem::Fault;
+use crate::security::hosts::Hosts;
+use crate::security::key::StationKey;
+use crate::security::limits::Limits;
+use crate::store::{Store, StoreError};
+use std::net::IpAddr;
+use std::path::PathBuf;
+use std::sync::Arc;
+use tokio::sync::Notify;
+
+/// What every handler shares.
+#[derive(Clone)]
+pub struct App {
+    inner: Arc<Inner>,
+}
+
+struct Inner {
+    store: Arc<dyn Store>,
+    setting: Setting,
+    limits: Limits,
+    to_judge: Notify,
+}
+
+/// How the station is set up.
+#[derive(Debug)]
+pub struct Setting {
+    /// Folder of the photos.
+    pub photos: PathBuf,
+    /// The station's key.
+    pub key: StationKey,
+    /// Names it answers to.
+    pub hosts: Hosts,
+    /// The proxy whose forwarded addresses are believed.
+    pub behind_proxy: Option<IpAddr>,
+    /// Whether cookies go over TLS only.
+    pub cookies: Cookies,
+}
+
+/// Whether cookies go over TLS only.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Cookies {
+    /// They do: browsers reach the station through a proxy that speaks TLS.
+    Secure,
+    /// Loopback without TLS.
+    Plain,
+}
+
+impl App {
+    /// An app on this store.
+    pub fn new(store: Arc<dyn Store>, setting: Setting) -> Self {
+        let limits = Limits::new(crate::edge::clock::now());
+        Self { inner: Arc::new(Inner { store, setting, limits, to_judge: Notify::new() }) }
+    }
+
+    /// Runs an act on the store, on a thread that may block.
+    ///
+    /// # Errors
+    /// What the act says, or that the store failed.
+    pub async fn store<T, E>(&self, act: impl FnOnce(&dyn Store) -> Result<T, E> + Send + 'static) -> Result<T, Fault>
+    where
+        T: Send + 'static,
+        E: Into<Fault> + Send + 'static,
+    {
+        let store = Arc::clone(&self.inner.store);
+        match tokio::task::spawn_blocking(move || act(store.as_ref())).await {
+            Ok(done) => done.map_err(Into::into),
+            Err(panicked) => Err(Fault::internal(&panicked)),
+        }
+    }
+
+    /// The store itself, for threads that may block.
+    pub fn blocking_store(&self) -> &dyn Store {
+        self.inner.store.as_ref()
+    }
+
+    /// How the station is set up.
+    pub fn setting(&self) -> &Setting {
+        &self.inner.setting
+    }
+
+    /// The limits on enrolment and sign-in.
+    pub fn limits(&self) -> &Limits {
+        &self.inner.limits
+    }
+
+    /// Says that entries have come which want verdicts.
+    pub fn wake_judge(&self) {
+        self.inner.to_judge.notify_one();
+    }
+
+    /// Waits for [`App::wake_judge`].
+    pub async fn entries_came(&self) {
+        self.inner.to_judge.notified().await;
+    }
+
+    /// Gives verdicts on whatever lacks them.
+    ///
+    /// # Errors
+    /// Where the store cannot.
+    pub fn judge(&self) -> Result<usize, StoreError> {
+        crate::judge::bring_up_to_date(self.blocking_store(), crate::edge::clock::now())
+    }
+}

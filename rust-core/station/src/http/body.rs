@@ -1,0 +1,100 @@
+//! Reading bodies within limits, and answering with our content types.
+
+use super::problem::Fault;
+use axum::body::Bytes;
+use axum::extract::{FromRequest, Request};
+use axum::http::{HeaderMap, HeaderName, header};
+use axum::response::{IntoResponse, Response};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use std::str::FromStr;
+use sync::framing::{Encoding, MOST_BATCH_BYTES};
+use sync::wire::content;
+use sync::wire::problem::ProblemType;
+
+/// A body of this content type in JSON, 1 MiB at most and not packed.
+pub(super) struct Json<T>(pub(super) T);
+
+/// An answer in our JSON.
+pub(super) struct Answer<T>(pub(super) T);
+
+impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Json<T> {
+    type Rejection = Fault;
+
+    async fn from_request(request: Request, _: &S) -> Result<Self, Fault> {
+        require_type(request.headers(), content::JSON)?;
+        if encoding(request.headers())? != Encoding::Identity {
+            return Err(Fault::new(ProblemType::WrongContentType, "messages in JSON are not packed"));
+        }
+        let body = read(request, MOST_BATCH_BYTES).await?;
+        serde_json::from_slice(&body).map(Self).map_err(Fault::malformed)
+    }
+}
+
+impl<T: Serialize> IntoResponse for Answer<T> {
+    fn into_response(self) -> Response {
+        match serde_json::to_vec(&self.0) {
+            Ok(body) => ([(header::CONTENT_TYPE, content::JSON)], body).into_response(),
+            Err(error) => Fault::internal(&error).into_response(),
+        }
+    }
+}
+
+/// Reads a body of at most so many octets, as they come over the wire.
+pub(super) async fn read(request: Request, most: usize) -> Result<Bytes, Fault> {
+    axum::body::to_bytes(request.into_body(), most).await.map_err(|error| {
+        let mut cause: Option<&dyn std::error::Error> = Some(&error);
+        while let Some(error) = cause {
+            if error.to_string().contains("length limit") {
+                return Fault::new(ProblemType::TooLarge, format!("a body of more than {most} octets"));
+            }
+            cause = error.source();
+        }
+        Fault::new(ProblemType::HashMismatch, "the body broke off on its way")
+    })
+}
+
+/// Refuses another content type.
+pub(super) fn require_type(headers: &HeaderMap, wanted: &str) -> Result<(), Fault> {
+    let found = text(headers, &header::CONTENT_TYPE).unwrap_or_default();
+    if content::is(found, wanted) {
+        return Ok(());
+    }
+    Err(Fault::new(ProblemType::WrongContentType, format!("content type {wanted} is due here, {found:?} came")))
+}
+
+/// How the body is packed: not, or by gzip, once.
+pub(super) fn encoding(headers: &HeaderMap) -> Result<Encoding, Fault> {
+    match text(headers, &header::CONTENT_ENCODING) {
+        None => Ok(Encoding::Identity),
+        Some(name) if name.eq_ignore_ascii_case("identity") => Ok(Encoding::Identity),
+        Some(name) if name.eq_ignore_ascii_case(content::GZIP) => Ok(Encoding::Gzip),
+        Some(other) => Err(Fault::new(
+            ProblemType::WrongContentType,
+            format!("content encoding {other:?} is not taken, gzip once is"),
+        )),
+    }
+}
+
+/// Whether the answer may be packed by gzip.
+pub(super) fn accepts_gzip(headers: &HeaderMap) -> bool {
+    text(headers, &header::ACCEPT_ENCODING).is_some_and(|list| {
+        list.split(',').any(|item| {
+            let mut parts = item.split(';');
+            let name = parts.next().unwrap_or_default().trim();
+            let refused = parts
+                .any(|part| matches!(part.trim().replace(' ', "").as_str(), "q=0" | "q=0.0" | "q=0.00" | "q=0.000"));
+            name.eq_ignore_ascii_case(content::GZIP) && !refused
+        })
+    })
+}
+
+/// A header as text.
+pub(super) fn text<'h>(headers: &'h HeaderMap, name: &HeaderName) -> Option<&'h str> {
+    headers.get(name).and_then(|value| value.to_str().ok())
+}
+
+/// A part of the path, an id or a hash.
+pub(super) fn parse<T: FromStr<Err: std::fmt::Display>>(what: &str, text: &str) -> Result<T, Fault> {
+    text.parse().map_err(|error| Fault::malformed(format!("{what} in the path: {error}")))
+}

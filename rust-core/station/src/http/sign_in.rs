@@ -1,0 +1,70 @@
+//! Signing in by a one-time link, and out. The link is spent by a button, not by looking at it: programs that fetch
+//! links in advance would spend it otherwise.
+
+use super::app::App;
+use super::phone::Address;
+use super::problem::Fault;
+use super::session::{SignedForm, clear_cookie, require_own, set_cookie};
+use crate::edge::clock;
+use crate::security::secret::Secret;
+use axum::Router;
+use axum::extract::{Path, State};
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::response::{Html, IntoResponse, Response};
+use axum::routing::{get, post};
+use maud::{DOCTYPE, html};
+use serde::Deserialize;
+
+/// The pages of signing in and out.
+pub(super) fn router() -> Router<App> {
+    Router::new().route("/sign-in/{link}", get(offer).post(sign_in)).route("/sign-out", post(sign_out))
+}
+
+async fn offer() -> Html<String> {
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width";
+                title { "Sign in" }
+            }
+            body {
+                h1 { "Sign in" }
+                p { "This link works once. The session ends after 12 hours without use." }
+                form method="post" { button type="submit" { "Sign in" } }
+            }
+        }
+    };
+    Html(page.into_string())
+}
+
+async fn sign_in(
+    State(app): State<App>,
+    Address(address): Address,
+    Path(link): Path<String>,
+    headers: HeaderMap,
+) -> Result<Response, Fault> {
+    require_own(&headers)?;
+    app.limits().take(address, clock::now())?;
+    let link: Secret = link.parse().map_err(|_| Fault::not_signed_in())?;
+    let session = Secret::draw()?;
+    let (link, hash) = (link.hash(), session.hash());
+    if !app.store(move |store| store.sign_in(link, hash, clock::now())).await? {
+        return Err(Fault::not_signed_in());
+    }
+    let cookie = set_cookie(&session, app.setting().cookies);
+    Ok((StatusCode::SEE_OTHER, [(header::LOCATION, "/".to_owned()), (header::SET_COOKIE, cookie)]).into_response())
+}
+
+/// A form without fields of its own.
+#[derive(Debug, Deserialize)]
+struct Nothing {}
+
+async fn sign_out(State(app): State<App>, form: SignedForm<Nothing>) -> Result<Response, Fault> {
+    let SignedForm { signed, form: Nothing {} } = form;
+    let session = signed.session();
+    app.store(move |store| store.sign_out(session)).await?;
+    let cookie = clear_cookie(app.setting().cookies);
+    Ok((StatusCode::SEE_OTHER, [(header::LOCATION, "/".to_owned()), (header::SET_COOKIE, cookie)]).into_response())
+}
