@@ -1,8 +1,8 @@
 //! The receiving side: stores, HTTP, pages, and the `leafturn` command.
 //!
 //! [`store`] keeps everything behind a trait of domain operations; [`intake`] reads what phones and files bring;
-//! [`judge`] folds and gives verdicts; [`http`] answers phones and browsers; [`pages`] are the coordinator's;
-//! [`command`] is the command line;
+//! [`judge`] folds and gives verdicts; [`http`] answers phones and browsers, with [`pages`] for coordinators; [`report`]
+//! makes sense of a season; [`command`] is the command line;
 //! [`security`] holds what keeps strangers out, and [`edge`] the only clock and random source.
 
 pub mod command;
@@ -11,5 +11,6 @@ pub mod http;
 pub mod intake;
 pub mod judge;
 pub mod pages;
+pub mod report;
 pub mod security;
 pub mod store;

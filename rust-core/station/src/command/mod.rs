@@ -5,6 +5,7 @@ mod coordinator;
 mod device;
 mod folder;
 mod invite;
+mod report;
 mod serve;
 mod take_in;
 
@@ -32,6 +33,7 @@ const EXAMPLES: &str = "A first evening:
   leafturn serve                      answer on http://127.0.0.1:8787 until ctrl-c
   leafturn invite --name 'North gang' print a join code for one phone
   leafturn take-in monday.leafturn    take in a file that a phone exported
+  leafturn report --all               what the counts say so far
   leafturn check                      verify every chain and every verdict";
 
 /// Receives what phones counted, checks it, and shows it to coordinators.
@@ -65,6 +67,7 @@ enum Act {
     /// Take in files that phones exported.
     TakeIn(take_in::TakeIn),
     /// What the counts say: a table, and files to read and to keep.
+    Report(report::Report),
     /// Verify every chain and feed, fold again and compare.
     Check(check::Check),
 }
@@ -93,6 +96,9 @@ pub enum CommandError {
     /// The address is open to others.
     #[error(transparent)]
     Open(#[from] OpenToOthers),
+    /// No report.
+    #[error(transparent)]
+    Report(#[from] crate::report::ReportError),
     /// A file or the network.
     #[error("{what}: {error}")]
     Io {
@@ -114,8 +120,7 @@ impl CommandError {
     const fn blames_data(&self) -> bool {
         matches!(
             self,
-            Self::Store(StoreError::Damaged { .. })
-                | Self::Folder(FolderError::Store { error: StoreError::Damaged { .. }, .. })
+            Self::Store(StoreError::Damaged { .. }) | Self::Folder(FolderError::Store { error: StoreError::Damaged { .. }, .. })
         )
     }
 }
@@ -128,6 +133,7 @@ pub fn run() -> ExitCode {
         Act::Coordinator(act) => act.run(),
         Act::Device(act) => act.run(),
         Act::TakeIn(take_in) => take_in.run(),
+        Act::Report(report) => report.run(),
         Act::Check(check) => check.run(),
     };
     match done {

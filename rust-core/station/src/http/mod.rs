@@ -4,8 +4,8 @@
 
 pub mod app;
 mod body;
-mod enrol;
 mod entries;
+mod enrol;
 mod feed;
 mod health;
 mod hello;

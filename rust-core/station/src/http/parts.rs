@@ -70,9 +70,7 @@ pub(super) async fn put_part(
     let row = own(&app, phone, &device, &photo).await?;
     match row.state {
         PhotoState::Verified { .. } => return Ok(Answer(state_of(&row))),
-        PhotoState::Erased => {
-            return Err(Fault::new(ProblemType::Refused, "this photo was erased and is not taken again"));
-        }
+        PhotoState::Erased => return Err(Fault::new(ProblemType::Refused, "this photo was erased and is not taken again")),
         PhotoState::Partial(_) => {}
     }
     let Some(due) = row.part_octets(n) else {
@@ -87,15 +85,11 @@ pub(super) async fn put_part(
     }
     let folder = app.setting().photos.clone();
     let taken = app
-        .store(move |store| {
-            photos::take_part(store, &folder, &row, photos::Part { n, octets: &body, salt }, clock::now())
-        })
+        .store(move |store| photos::take_part(store, &folder, &row, photos::Part { n, octets: &body, salt }, clock::now()))
         .await?;
     match taken {
         Taken::Kept(row) => Ok(Answer(state_of(&row))),
-        Taken::SendAgain => {
-            Err(Fault::new(ProblemType::SendAgain, "the whole is not what its entry declared; all parts are dropped"))
-        }
+        Taken::SendAgain => Err(Fault::new(ProblemType::SendAgain, "the whole is not what its entry declared; all parts are dropped")),
         Taken::OverQuota => Err(Fault::new(ProblemType::Quota, "the quota of photos of this phone is full")),
     }
 }
@@ -131,6 +125,5 @@ fn salt(headers: &HeaderMap) -> Result<[u8; 16], Fault> {
 }
 
 fn header_text<'h>(headers: &'h HeaderMap, name: &'static str) -> Result<&'h str, Fault> {
-    text(headers, &HeaderName::from_static(name))
-        .ok_or_else(|| Fault::malformed(format!("the header {name} is due here")))
+    text(headers, &HeaderName::from_static(name)).ok_or_else(|| Fault::malformed(format!("the header {name} is due here")))
 }

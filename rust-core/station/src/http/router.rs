@@ -38,16 +38,17 @@ struct Document;
 pub fn router(app: App) -> Router {
     let (device, document) = device_interface().split_for_parts();
     let document: Arc<str> = document.to_json().unwrap_or_default().into();
-    let pages =
-        crate::pages::router().route_layer(middleware::from_fn_with_state(app.clone(), super::session::require));
+    let pages = crate::pages::router().route_layer(middleware::from_fn_with_state(app.clone(), super::session::require));
     device
         .route("/v1/openapi.json", get(move || async move { health::document(&document) }))
         .merge(sign_in::router())
         .merge(pages)
+        .merge(crate::pages::open_router())
         .fallback(nothing_here)
         .method_not_allowed_fallback(wrong_method)
         .layer(middleware::from_fn_with_state(app.clone(), check_host))
         .layer(CatchPanicLayer::custom(panicked))
+        .layer(middleware::from_fn(crate::pages::faults_as_pages))
         .layer(middleware::map_response(secure))
         .layer(middleware::from_fn(log))
         .with_state(app)
@@ -96,8 +97,7 @@ async fn check_host(State(app): State<App>, request: Request, next: Next) -> Res
 
 #[expect(clippy::needless_pass_by_value, reason = "the shape that the layer wants")]
 fn panicked(cause: Box<dyn Any + Send + 'static>) -> Response {
-    let said =
-        cause.downcast_ref::<&str>().map(|said| (*said).to_owned()).or_else(|| cause.downcast_ref::<String>().cloned());
+    let said = cause.downcast_ref::<&str>().map(|said| (*said).to_owned()).or_else(|| cause.downcast_ref::<String>().cloned());
     Fault::internal(&said.unwrap_or_else(|| "a panic without words".into())).into_response()
 }
 
@@ -122,8 +122,7 @@ async fn secure(mut response: Response) -> Response {
 /// One line for each request: the route's template, never the path, for paths hold ids and sign-in links.
 async fn log(request: Request, next: Next) -> Response {
     let method = request.method().clone();
-    let route =
-        request.extensions().get::<MatchedPath>().map_or_else(|| "none".to_owned(), |path| path.as_str().to_owned());
+    let route = request.extensions().get::<MatchedPath>().map_or_else(|| "none".to_owned(), |path| path.as_str().to_owned());
     let response = next.run(request).await;
     tracing::info!(%method, route, status = response.status().as_u16(), "request");
     response

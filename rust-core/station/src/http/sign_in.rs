@@ -6,13 +6,13 @@ use super::phone::Address;
 use super::problem::Fault;
 use super::session::{SignedForm, clear_cookie, require_own, set_cookie};
 use crate::edge::clock;
+use crate::pages::{self, Stranger};
 use crate::security::secret::Secret;
 use axum::Router;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{Html, IntoResponse, Response};
 use axum::routing::{get, post};
-use maud::{DOCTYPE, html};
 use serde::Deserialize;
 
 /// The pages of signing in and out.
@@ -20,23 +20,8 @@ pub(super) fn router() -> Router<App> {
     Router::new().route("/sign-in/{link}", get(offer).post(sign_in)).route("/sign-out", post(sign_out))
 }
 
-async fn offer() -> Html<String> {
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width";
-                title { "Sign in" }
-            }
-            body {
-                h1 { "Sign in" }
-                p { "This link works once. The session ends after 12 hours without use." }
-                form method="post" { button type="submit" { "Sign in" } }
-            }
-        }
-    };
-    Html(page.into_string())
+async fn offer(Stranger(frame): Stranger) -> Html<String> {
+    Html(pages::sign_in(&frame, &pages::SignIn::Link).into_string())
 }
 
 async fn sign_in(
@@ -66,5 +51,5 @@ async fn sign_out(State(app): State<App>, form: SignedForm<Nothing>) -> Result<R
     let session = signed.session();
     app.store(move |store| store.sign_out(session)).await?;
     let cookie = clear_cookie(app.setting().cookies);
-    Ok((StatusCode::SEE_OTHER, [(header::LOCATION, "/".to_owned()), (header::SET_COOKIE, cookie)]).into_response())
+    Ok((StatusCode::SEE_OTHER, [(header::LOCATION, "/signed-out".to_owned()), (header::SET_COOKIE, cookie)]).into_response())
 }

@@ -135,14 +135,7 @@ pub trait BlobStore {
     ///
     /// # Errors
     /// Where the store cannot.
-    fn put_text(
-        &self,
-        device: DeviceId,
-        hash: Hash,
-        salt: [u8; 16],
-        text: &str,
-        at: UnixMs,
-    ) -> Result<TextKept, StoreError>;
+    fn put_text(&self, device: DeviceId, hash: Hash, salt: [u8; 16], text: &str, at: UnixMs) -> Result<TextKept, StoreError>;
 
     /// A text, if this device wrote it or is a member of a site where an entry names it.
     ///

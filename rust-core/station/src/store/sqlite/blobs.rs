@@ -55,14 +55,7 @@ impl BlobStore for SqliteStore {
         })
     }
 
-    fn put_text(
-        &self,
-        device: DeviceId,
-        hash: Hash,
-        salt: [u8; 16],
-        text: &str,
-        at: UnixMs,
-    ) -> Result<TextKept, StoreError> {
+    fn put_text(&self, device: DeviceId, hash: Hash, salt: [u8; 16], text: &str, at: UnixMs) -> Result<TextKept, StoreError> {
         self.write(|t| {
             let known = one(t, "SELECT text IS NULL FROM texts WHERE hash = ?1", params![hash.0], |row| row.get(0))?;
             match known {
@@ -74,8 +67,7 @@ impl BlobStore for SqliteStore {
             if one(t, sql, params![hash.0, device.octets()], |_| Ok(()))?.is_none() {
                 return Ok(TextKept::NotNamed);
             }
-            let sql =
-                "SELECT coalesce(sum(length(CAST(text AS BLOB))), 0) FROM texts WHERE device = ?1 AND text IS NOT NULL";
+            let sql = "SELECT coalesce(sum(length(CAST(text AS BLOB))), 0) FROM texts WHERE device = ?1 AND text IS NOT NULL";
             let used = one(t, sql, params![device.octets()], |row| uint(row, 0))?.unwrap_or(0);
             if used + text.len() as u64 > TEXT_QUOTA_OCTETS {
                 return Ok(TextKept::OverQuota);

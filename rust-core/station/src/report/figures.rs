@@ -1,0 +1,128 @@
+//! The figures of a season in the reader's language.
+
+use super::analysis::{SeasonReport, SiteReport};
+use figure::{Figure, Words, season_curve, stage_composition, svg};
+use messages::{Language, say, words};
+use survey::stage::Stage;
+
+/// Widths in which figures are drawn: for screens, and for narrow ones.
+pub const WIDE: u32 = 720;
+/// See [`WIDE`].
+pub const NARROW: u32 = 320;
+
+/// A figure as SVG in two widths, of which a style sheet shows one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Drawn {
+    /// [`WIDE`].
+    pub wide: String,
+    /// [`NARROW`].
+    pub narrow: String,
+}
+
+/// The season chart; `None` where there is nothing to draw.
+pub fn curve(site: &SiteReport, season: &SeasonReport, language: Language) -> Option<Drawn> {
+    let (place, words) = (place(site, season, language), figure_words(language));
+    drawn(|width| season_curve(&season.curve, &place, width, &words).ok())
+}
+
+/// The chart of stages at each visit; `None` where there is nothing to draw.
+pub fn composition(site: &SiteReport, season: &SeasonReport, language: Language) -> Option<Drawn> {
+    let (place, words) = (place(site, season, language), figure_words(language));
+    drawn(|width| stage_composition(&season.composition, &place, width, &words).ok())
+}
+
+/// The words of figures in a language.
+pub fn figure_words(language: Language) -> Words {
+    let say = |id: &str| say(language, &format!("figure.{id}"), &[]);
+    let months = say("months");
+    let mut months = months.split(' ').map(str::to_owned);
+    Words {
+        stages: Stage::ALL.map(|stage| match stage {
+            Stage::Larva => say("larva"),
+            other => words::stage(language, other),
+        }),
+        undecided: messages::say(language, "undecided.any", &[]),
+        months: std::array::from_fn(|_| months.next().unwrap_or_default()),
+        date: say("date"),
+        date_with_year: say("date-with-year"),
+        decimal_mark: match language {
+            Language::En | Language::Es => '.',
+            Language::Fr => ',',
+        },
+        stem: (say("stem"), say("stem-plural")),
+        clump: (say("clump"), say("clump-plural")),
+        title_per_unit: say("title-per-unit"),
+        title_totals: say("title-totals"),
+        title_composition: say("title-composition"),
+        note_counted: say("note-counted"),
+        note_totals: say("note-totals"),
+        note_composition: say("note-composition"),
+        note_observers_choice: say("note-observers-choice"),
+        note_choice_not_stated: say("note-choice-not-stated"),
+        note_scales: say("note-scales"),
+        axis_per_unit: say("axis-per-unit"),
+        axis_totals: say("axis-totals"),
+        axis_share: say("axis-share"),
+        axis_date: say("axis-date"),
+        legend_mean: say("legend-mean"),
+        legend_occupancy: say("legend-occupancy"),
+        legend_total: say("legend-total"),
+        legend_undecided: say("legend-undecided"),
+        legend_gaps: say("legend-gaps"),
+        legend_numbers: say("legend-numbers"),
+        says_span: say("says-span"),
+        says_peak_mean: say("says-peak-mean"),
+        says_peak_occupancy: say("says-peak-occupancy"),
+        says_peak_total: say("says-peak-total"),
+        says_none: say("says-none"),
+        says_undecided: say("says-undecided"),
+        says_interval: format!(" {}", say("says-interval")),
+        says_composition: say("says-composition"),
+        says_nothing: say("says-nothing"),
+    }
+}
+
+/// The site's name and the year; the charts put their own words behind it.
+fn place(site: &SiteReport, season: &SeasonReport, language: Language) -> String {
+    let name = site.name.clone().unwrap_or_else(|| messages::say(language, "sites.unnamed", &[]));
+    format!("{name} {}", season.year)
+}
+
+fn drawn(draw: impl Fn(u32) -> Option<Figure>) -> Option<Drawn> {
+    Some(Drawn { wide: svg(&draw(WIDE)?), narrow: with_other_ids(&svg(&draw(NARROW)?)) })
+}
+
+/// Both widths stand on one page, where an id may stand only once.
+fn with_other_ids(svg: &str) -> String {
+    let names = svg.split_once("aria-labelledby=\"t").and_then(|(_, rest)| rest.split_once(' '));
+    match names {
+        Some((fingerprint, _)) if fingerprint.len() == 16 => svg
+            .replace(&format!("\"t{fingerprint} d{fingerprint}\""), &format!("\"nt{fingerprint} nd{fingerprint}\""))
+            .replace(&format!("id=\"t{fingerprint}\""), &format!("id=\"nt{fingerprint}\""))
+            .replace(&format!("id=\"d{fingerprint}\""), &format!("id=\"nd{fingerprint}\"")),
+        Some(_) | None => svg.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_catalogue_has_the_words_that_figures_speak() {
+        assert_eq!(figure_words(Language::En), figure::english());
+        for language in Language::ALL {
+            assert!(figure_words(language).months.iter().all(|month| !month.is_empty()));
+        }
+    }
+
+    #[test]
+    fn two_widths_share_no_id() {
+        let one = "<svg aria-labelledby=\"t0123456789abcdef d0123456789abcdef\"><title id=\"t0123456789abcdef\"/>";
+        let other = with_other_ids(one);
+        assert!(
+            other.contains("\"nt0123456789abcdef nd0123456789abcdef\"") && other.contains("id=\"nt0123456789abcdef\"")
+        );
+        assert!(!other.contains("\"t0123"));
+    }
+}
