@@ -122,13 +122,6 @@ pub fn standing(taps: &[Tap]) -> BTreeMap<What, u64> {
 /// The whole season from a seed.
 pub fn season(seed: u64) -> Vec<SitePlan> {
     let mut chance = ChaCha8Rng::seed_from_u64(seed);
-    let syriaca = "Asclepias syriaca";
-    let specs = [
-        Spec { name: "Quarry Rim", stems: 260, plants: 40, peak: 3.0, eggs: 0.45, hosts: &[syriaca], skip: &[] },
-        Spec { name: "Ferry Meadow", stems: 900, plants: 60, peak: 4.0, eggs: 0.25, hosts: &[syriaca, "Asclepias incarnata"], skip: &[5] },
-        Spec { name: "Signal Verge", stems: 500, plants: 25, peak: 3.5, eggs: 0.6, hosts: &[syriaca], skip: &[] },
-        Spec { name: "Tannery Field", stems: 150, plants: 30, peak: 2.5, eggs: 0.04, hosts: &[syriaca, "Asclepias tuberosa"], skip: &[] },
-    ];
     let phones: [&'static [Phone]; 4] =
         [&[Phone::Quarry], &[Phone::Ferry], &[Phone::SignalOne, Phone::SignalTwo], &[Phone::Tannery]];
     let lands = [
@@ -137,7 +130,7 @@ pub fn season(seed: u64) -> Vec<SitePlan> {
         (place(2), PublicPrecision::Exact, Privacy::Public),
         (place(3), PublicPrecision::Exact, Privacy::Private),
     ];
-    specs
+    SPECS
         .iter()
         .zip(phones)
         .zip(lands)
@@ -167,6 +160,29 @@ struct Spec {
     hosts: &'static [&'static str],
     skip: &'static [u32],
 }
+
+const SPECS: [Spec; 4] = [
+    Spec { name: "Quarry Rim", stems: 260, plants: 40, peak: 3.0, eggs: 0.45, hosts: &["Asclepias syriaca"], skip: &[] },
+    Spec {
+        name: "Ferry Meadow",
+        stems: 900,
+        plants: 60,
+        peak: 4.0,
+        eggs: 0.25,
+        hosts: &["Asclepias syriaca", "Asclepias incarnata"],
+        skip: &[5],
+    },
+    Spec { name: "Signal Verge", stems: 500, plants: 25, peak: 3.5, eggs: 0.6, hosts: &["Asclepias syriaca"], skip: &[] },
+    Spec {
+        name: "Tannery Field",
+        stems: 150,
+        plants: 30,
+        peak: 2.5,
+        eggs: 0.04,
+        hosts: &["Asclepias syriaca", "Asclepias tuberosa"],
+        skip: &[],
+    },
+];
 
 /// Aggregation of eggs over stems, invented like the rest.
 const K: f64 = 0.6;

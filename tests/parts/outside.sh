@@ -7,12 +7,12 @@ need_packages sqlite3 python3 python3-venv || { failed "sqlite3 and python3 coul
 out=target/demo-tested
 [ -f "$out/report/report.json" ] || demo/run --out "$out" > /dev/null || { failed "the demo, whose files are read here"; exit 1; }
 
-for file in "$out"/phones/*/*.db "$out"/station/*.db; do
+for file in "$out"/phones/*/journal.sqlite "$out"/station/station.sqlite; do
   check "sqlite3 finds ${file#"$out"/} whole" sh -c "[ \"\$(sqlite3 'file:$file?mode=ro' 'PRAGMA integrity_check')\" = ok ]"
 done
-check "hash chains computed again with hashlib" python3 tests/outside/journal.py chains "$out"/station/*.db
+check "hash chains computed again with hashlib" python3 tests/outside/journal.py chains "$out"/station/station.sqlite
 check "totals recounted from the journal by hand are the report's" sh -c \
-  "python3 tests/outside/journal.py recount $out/station/*.db > $out/recount.json && python3 tests/outside/same_totals.py $out/recount.json $out/report/report.json"
+  "python3 tests/outside/journal.py recount $out/station/station.sqlite > $out/recount.json && python3 tests/outside/same_totals.py $out/recount.json $out/report/report.json"
 
 if python=$(python_with documents openapi-spec-validator==0.7.2 geojson-validator==0.7.0 lxml==6.1.3); then
   check "the OpenAPI document is valid (openapi-spec-validator)" "$python" -m openapi_spec_validator "$out/openapi.json"
