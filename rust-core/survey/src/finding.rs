@@ -1,7 +1,7 @@
 //! Findings: what looks odd. Never a refusal; each has a message id and arguments, the words come from the catalogue.
 
 use crate::check::Extent;
-use crate::fold::{CheckState, Fold, NoEffect, Standing, VisitState};
+use crate::fold::{CheckState, Fold, Kept, NoEffect, Standing, VisitState};
 use crate::ids::{CheckId, DeviceId, EntryId, ObserverId, VisitId};
 use crate::stage::What;
 use crate::time::UnixMs;
@@ -247,14 +247,20 @@ pub fn observers_in_two_visits<'a>(visits: impl IntoIterator<Item = &'a VisitSta
 
 /// What looks odd about a visit's own state.
 pub(crate) fn of_visit(visit: &VisitState) -> Vec<Finding> {
+    let mut findings = of_visit_itself(visit);
+    for check in &visit.checks {
+        of_check(check, visit, &mut findings);
+    }
+    findings
+}
+
+/// The same without what is about one check alone.
+pub(crate) fn of_visit_itself(visit: &VisitState) -> Vec<Finding> {
     let mut findings = Vec::new();
     if visit.started.zip(visit.ended).is_some_and(|(started, ended)| ended < started)
         || visit.parts.iter().any(|part| part.ended.is_some_and(|ended| ended < part.begun))
     {
         findings.push(Finding::EndsBeforeStart { visit: visit.id });
-    }
-    for check in &visit.checks {
-        of_check(check, visit, &mut findings);
     }
     let pooled = visit.pooled.iter().flat_map(|pooled| pooled.check.totals.keys()).filter(|what| outside(visit, what));
     findings.extend(pooled.map(|what| Finding::StageOutsideProtocol { check: None, what: what.clone() }));
@@ -280,7 +286,8 @@ pub(crate) fn of_visit(visit: &VisitState) -> Vec<Finding> {
     findings
 }
 
-fn of_check(check: &CheckState, visit: &VisitState, findings: &mut Vec<Finding>) {
+/// What looks odd about one check of a visit.
+pub(crate) fn of_check(check: &CheckState, visit: &VisitState, findings: &mut Vec<Finding>) {
     let id = check.id;
     if check.standing == Standing::NotOpened {
         findings.push(Finding::NotOpened { check: id });
@@ -329,37 +336,59 @@ impl Fold {
         let mut entries: Vec<_> = members.iter().flat_map(|&visit| self.within(visit)).collect();
         entries.sort_unstable_by_key(|kept| (kept.key.stream, kept.key.seq, kept.key.hash));
         for kept in &entries {
-            let entry = kept.entry.id;
-            findings.extend(self.no_effect(kept).map(|reason| match reason {
-                NoEffect::SameId => Finding::SameId { entry },
-                NoEffect::NotOwn => Finding::TakesBackNotOwn { entry },
-                NoEffect::NotEarlier => Finding::NamesLaterEntry { entry },
-                NoEffect::OtherScope => Finding::NamesOtherScope { entry },
-            }));
-            if !PLAUSIBLE.contains(&kept.entry.wall.0) {
-                findings.push(Finding::ClockImplausible { device: kept.key.stream.device });
-            }
+            self.of_entry(kept, &mut findings);
         }
         for pair in entries.windows(2) {
             let [before, after] = pair else { continue };
-            if before.key.stream != after.key.stream {
-                continue;
-            }
-            let device = before.key.stream.device;
-            if before.key.seq == after.key.seq {
-                findings.push(Finding::Fork { device, seq: after.key.seq.0 });
-            }
-            let (from, to) = (before.entry.since_boot, after.entry.since_boot);
-            if from.boot != to.boot {
-                continue;
-            }
-            let passed =
-                i64::try_from(to.ms).unwrap_or(i64::MAX).saturating_sub(i64::try_from(from.ms).unwrap_or(i64::MAX));
-            let jumped_ms = after.entry.wall.0.saturating_sub(before.entry.wall.0).saturating_sub(passed);
-            if jumped_ms.saturating_abs() > JUMP_MS {
-                findings.push(Finding::ClockJump { device, jumped_ms });
+            of_neighbours(before, after, &mut findings);
+        }
+        findings
+    }
+
+    /// The same for these entries alone, which are the last of their stream.
+    pub(crate) fn findings_of_last_entries(&self, members: &BTreeSet<VisitId>, last: &[EntryId]) -> Vec<Finding> {
+        let mut findings = Vec::new();
+        for kept in last.iter().filter_map(|&id| self.entry(id)) {
+            self.of_entry(kept, &mut findings);
+            let behind = |before: &&Kept| before.key.stream == kept.key.stream && before.key.seq < kept.key.seq;
+            let latest = members.iter().filter_map(|&visit| self.within(visit).rev().find(behind));
+            if let Some(before) = latest.max_by_key(|before| before.key.seq) {
+                of_neighbours(before, kept, &mut findings);
             }
         }
         findings
+    }
+
+    fn of_entry(&self, kept: &Kept, findings: &mut Vec<Finding>) {
+        let entry = kept.entry.id;
+        findings.extend(self.no_effect(kept).map(|reason| match reason {
+            NoEffect::SameId => Finding::SameId { entry },
+            NoEffect::NotOwn => Finding::TakesBackNotOwn { entry },
+            NoEffect::NotEarlier => Finding::NamesLaterEntry { entry },
+            NoEffect::OtherScope => Finding::NamesOtherScope { entry },
+        }));
+        if !PLAUSIBLE.contains(&kept.entry.wall.0) {
+            findings.push(Finding::ClockImplausible { device: kept.key.stream.device });
+        }
+    }
+}
+
+/// What looks odd between an entry and the next of the same stream.
+fn of_neighbours(before: &Kept, after: &Kept, findings: &mut Vec<Finding>) {
+    if before.key.stream != after.key.stream {
+        return;
+    }
+    let device = before.key.stream.device;
+    if before.key.seq == after.key.seq {
+        findings.push(Finding::Fork { device, seq: after.key.seq.0 });
+    }
+    let (from, to) = (before.entry.since_boot, after.entry.since_boot);
+    if from.boot != to.boot {
+        return;
+    }
+    let passed = i64::try_from(to.ms).unwrap_or(i64::MAX).saturating_sub(i64::try_from(from.ms).unwrap_or(i64::MAX));
+    let jumped_ms = after.entry.wall.0.saturating_sub(before.entry.wall.0).saturating_sub(passed);
+    if jumped_ms.saturating_abs() > JUMP_MS {
+        findings.push(Finding::ClockJump { device, jumped_ms });
     }
 }

@@ -19,7 +19,7 @@ use crate::error::{Error, Why};
 use crate::journal::rows;
 use crate::object::{Handset, IN_HAND, set};
 use crate::state::group::Group;
-use crate::state::memory::Memory;
+use crate::state::memory::{Memory, Origin};
 use crate::surroundings::Mark;
 use rusqlite::{Connection, TransactionBehavior, params};
 use survey::chain::{Hash, Link};
@@ -173,7 +173,7 @@ impl Handset {
                 .prepare_cached("INSERT INTO act_span (stream, last, first) VALUES (?1, ?2, ?3)")?
                 .execute(params![stream, last, first])?;
         }
-        append_and_fold(&transaction, &mut self.memory, made, |db, link, entry| {
+        append_and_fold(&transaction, &mut self.memory, made, Origin::Made, |db, link, entry| {
             rows::append(db, stream, link, entry.scope)
         })?;
         for beside in beside {
@@ -214,12 +214,13 @@ pub(crate) fn append_and_fold(
     db: &Connection,
     memory: &mut Memory,
     links: Vec<(Link, Entry)>,
+    origin: Origin,
     append: impl Fn(&Connection, &Link, &Entry) -> Result<(), Error>,
 ) -> Result<(), Error> {
     let mut run: Vec<(Link, Entry)> = Vec::new();
     for (link, entry) in links {
         if run.last().is_some_and(|(_, before)| before.scope != entry.scope) {
-            memory.fold(db, std::mem::take(&mut run))?;
+            memory.fold(db, std::mem::take(&mut run), origin)?;
         }
         if run.is_empty()
             && let Some(visit) = entry.scope.visit()
@@ -229,7 +230,7 @@ pub(crate) fn append_and_fold(
         append(db, &link, &entry)?;
         run.push((link, entry));
     }
-    memory.fold(db, run)
+    memory.fold(db, run, origin)
 }
 
 /// The highest hybrid time merged so far is kept, so that acts after a restart still come later.

@@ -194,7 +194,7 @@ mod tests {
         assert_eq!(strip(b"\x89PNG\r\n\x1a\n"), Err(NotUsable::NotJpeg));
         assert_eq!(strip(b""), Err(NotUsable::NotJpeg));
         let end = SMALL.windows(2).rposition(|pair| pair == [0xFF, EOI]).unwrap();
-        for cut in 3..end + 1 {
+        for cut in 3..=end {
             assert!(strip(&SMALL[..cut]).is_err(), "cut at {cut}");
         }
         let frame = SMALL.windows(2).position(|pair| pair == [0xFF, 0xC0]).unwrap();

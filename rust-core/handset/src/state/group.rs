@@ -130,14 +130,14 @@ impl Group {
 
     /// The latest take-back that can be taken back itself: no act came after it, and it is no redo.
     pub(crate) fn last_take_back(&self) -> Option<&Kept> {
-        let undone = |kept: &Kept| match &kept.entry.act {
-            Act::TakenBack(taken) => {
-                !self.fold.entry(taken.target).is_some_and(|target| matches!(target.entry.act, Act::TakenBack(_)))
+        for kept in self.own_with_effect() {
+            let Act::TakenBack(taken) = &kept.entry.act else { return None };
+            let target = self.fold.entry(taken.target).map(|target| &target.entry.act);
+            if !matches!(target, Some(Act::TakenBack(_))) {
+                return Some(kept);
             }
-            _ => false,
-        };
-        let last_act = self.last_act().map(|kept| kept.key);
-        self.own_with_effect().find(|kept| undone(kept)).filter(|kept| Some(kept.key) > last_act)
+        }
+        None
     }
 
     /// The entries of one act of this device, by their places in its stream, that have effect.

@@ -23,6 +23,15 @@ pub(crate) struct Memory {
     beside: Option<Group>,
 }
 
+/// Where entries come from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Origin {
+    /// This device has just made them.
+    Made,
+    /// A feed brought them.
+    Received,
+}
+
 impl Memory {
     /// Reads what concerns sites as wholes from the journal.
     pub(crate) fn load(db: &Connection, device: DeviceId) -> Result<Self, Error> {
@@ -78,21 +87,32 @@ impl Memory {
 
     /// Puts entries in that all have one scope, and brings the tables after them. Their visit's group has to be
     /// loaded from a journal that does not have them yet: see [`Memory::group`].
-    pub(crate) fn fold(&mut self, db: &Connection, entries: Vec<(Link, Entry)>) -> Result<(), Error> {
+    pub(crate) fn fold(&mut self, db: &Connection, entries: Vec<(Link, Entry)>, origin: Origin) -> Result<(), Error> {
         let Some((_, first)) = entries.first() else { return Ok(()) };
         match (first.scope.site(), first.scope.visit()) {
-            (_, Some(visit)) => self.fold_visit(db, visit, entries),
+            (_, Some(visit)) => self.fold_visit(db, visit, entries, origin),
             (Some(_), None) => self.fold_sites(db, entries),
             (None, None) => Ok(()),
         }
     }
 
-    fn fold_visit(&mut self, db: &Connection, visit: VisitId, entries: Vec<(Link, Entry)>) -> Result<(), Error> {
+    fn fold_visit(
+        &mut self,
+        db: &Connection,
+        visit: VisitId,
+        entries: Vec<(Link, Entry)>,
+        origin: Origin,
+    ) -> Result<(), Error> {
         let group = self.group(db, visit)?;
+        let ids: Vec<EntryId> = entries.iter().map(|(_, entry)| entry.id).collect();
         for (link, entry) in entries {
             group.insert(&link, entry);
         }
-        let mut new = group.fold.visit(visit);
+        let mut new = match (&group.state, origin) {
+            // Entries that are made stand at the end of their stream.
+            (Some(before), Origin::Made) => group.fold.visit_after(before, &ids),
+            _ => group.fold.visit(visit),
+        };
         match (&mut group.state, &mut new, group.in_tables) {
             (Some(old), Some(new), InTables::Yes) => write::change_visit(db, old, new)?,
             (_, new, _) => write::replace_visit(db, &group.members, new.as_mut())?,

@@ -7,6 +7,7 @@ use crate::error::Error;
 use crate::journal::rows::{self, Stored};
 use crate::journal::streams::{self, Sealed};
 use crate::object::{Handset, set};
+use crate::state::memory::Origin;
 use crate::sync::{Body, HttpJob};
 use ::sync::engine::{Asker, Event, Input, Job, JobId, Metered};
 use ::sync::framing::FeedItem;
@@ -136,7 +137,7 @@ fn receive(handset: &mut Handset, site: SiteId, items: &[FeedItem], now: Now) ->
             }
         }
     }
-    let folded = append_and_fold(&transaction, &mut handset.memory, fresh, |db, link, entry| {
+    let folded = append_and_fold(&transaction, &mut handset.memory, fresh, Origin::Received, |db, link, entry| {
         match rows::receive(db, link, entry.scope)? {
             Stored::Fresh | Stored::Already => Ok(()),
         }

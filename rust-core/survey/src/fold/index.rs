@@ -230,8 +230,13 @@ impl Fold {
     }
 
     /// Everything whose scope is this visit, void entries too, in the order in which it was put in.
-    pub(crate) fn within(&self, visit: VisitId) -> impl Iterator<Item = &Kept> {
+    pub(crate) fn within(&self, visit: VisitId) -> impl DoubleEndedIterator<Item = &Kept> {
         self.by_subject.get(&Subject::Within(visit)).into_iter().flatten().map(|&at| &self.kept[at])
+    }
+
+    /// Whether several entries have this id.
+    pub(super) fn has_twin(&self, id: EntryId) -> bool {
+        self.by_id.get(&id).is_some_and(|same| same.len() > 1)
     }
 
     fn acts(&self, visit: VisitId, device: DeviceId) -> impl Iterator<Item = &Kept> {

@@ -4,6 +4,7 @@
 //! entries that concern it and nothing else, so any order and any repetition of the same entries give the same state.
 //! Nothing is subtracted: an entry has effect or it has none.
 
+mod after;
 mod check;
 mod index;
 mod joins;

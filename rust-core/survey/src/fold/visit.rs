@@ -186,7 +186,7 @@ impl Fold {
             .collect()
     }
 
-    fn audits(&self, whole: &[&Kept]) -> Vec<AuditState> {
+    pub(super) fn audits(&self, whole: &[&Kept]) -> Vec<AuditState> {
         whole
             .iter()
             .filter_map(|kept| match &kept.entry.act {
@@ -270,7 +270,7 @@ fn newer(whole: &[&Kept]) -> u32 {
     u32::try_from(count).unwrap_or(u32::MAX)
 }
 
-fn comparisons<'a>(whole: &[&'a Kept]) -> Vec<(&'a BTreeSet<CheckId>, Comparison)> {
+pub(super) fn comparisons<'a>(whole: &[&'a Kept]) -> Vec<(&'a BTreeSet<CheckId>, Comparison)> {
     let mut found: Vec<_> = whole
         .iter()
         .filter_map(|kept| match &kept.entry.act {
@@ -283,7 +283,7 @@ fn comparisons<'a>(whole: &[&'a Kept]) -> Vec<(&'a BTreeSet<CheckId>, Comparison
 }
 
 /// Equal numbers of several devices are disputed until somebody compared them; the latest comparison holds.
-fn settle_equal_numbers(
+pub(super) fn settle_equal_numbers(
     checks: &mut [CheckState],
     comparisons: &[(&BTreeSet<CheckId>, Comparison)],
     findings: &mut Vec<Finding>,
