@@ -19,6 +19,17 @@ fn a_second_opening_fails_until_the_first_is_gone() {
     open(folder.path(), &script);
 }
 
+/// As before the first unlock of a phone: what cannot be opened is not damaged, and nothing is moved.
+#[test]
+fn what_cannot_be_reached_is_for_later() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::create_dir(folder.path().join("journal.sqlite")).unwrap();
+    let error = Handset::open(folder.path(), script(9).surroundings()).unwrap_err();
+    assert_eq!((error.kind, error.kind.next()), (Kind::TryLater, Next::TryAgain));
+    assert!(folder.path().join("journal.sqlite").is_dir());
+    assert!(!folder.path().join("set-aside").exists());
+}
+
 /// A copy of the database from before some acts comes back, as a phone's backup does; the marker does not come with it.
 #[test]
 fn a_restored_older_copy_begins_a_fresh_epoch_and_keeps_what_it_has() {

@@ -119,7 +119,8 @@ fn entries_of_a_newer_version_are_kept_and_shown_as_such() {
 #[test]
 fn a_photo_goes_in_parts_from_files_that_are_gone_afterwards() {
     let folder = tempfile::tempdir().unwrap();
-    let mut phone = open(folder.path(), &script(6));
+    let script = script(6);
+    let mut phone = open(folder.path(), &script);
     first_plant(&mut phone);
     let check = phone.visit().unwrap().open.unwrap();
     let photo = phone.take_photo(None, PhotoOf::Check(check), SMALL_JPEG).unwrap();
@@ -131,6 +132,21 @@ fn a_photo_goes_in_parts_from_files_that_are_gone_afterwards() {
     assert_eq!(*sent, kept);
     assert_eq!(phone.sync_status().unwrap().photos.verified, 1);
     assert_eq!(std::fs::read_dir(folder.path().join("outgoing")).unwrap().count(), 0);
+
+    // Verified is not backed up, and backed up is not long ago.
+    let day = 24 * 60 * 60 * 1000;
+    script.pass(31 * day);
+    assert_eq!(phone.let_go_of_photos().unwrap(), 0);
+    play(&mut phone, &mut station, folder.path(), &mut |_| Net::Good);
+    assert_eq!(phone.sync_status().unwrap().photos.backed_up, 1);
+    let young = phone.take_photo(None, PhotoOf::Check(check), SMALL_JPEG).unwrap();
+    for _ in 0..2 {
+        play(&mut phone, &mut station, folder.path(), &mut |_| Net::Good);
+    }
+    assert_eq!(phone.let_go_of_photos().unwrap(), 1);
+    assert!(!folder.path().join(format!("photos/{photo}.jpg")).exists());
+    assert!(folder.path().join(format!("photos/{young}.jpg")).exists());
+    assert_eq!(phone.sync_status().unwrap().photos.backed_up, 2);
 }
 
 #[test]

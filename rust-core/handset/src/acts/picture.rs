@@ -57,6 +57,16 @@ impl Handset {
         Ok(())
     }
 
+    /// Lets go of the files of photos that the station has backed up and that were taken at least 30 days ago; what
+    /// is said of them stays. Returns how many.
+    ///
+    /// # Errors
+    /// Those of the storage.
+    pub fn let_go_of_photos(&mut self) -> Result<u64, HandsetError> {
+        let now = self.around.clock.now().wall;
+        Ok(files::let_go(&self.db, &self.folder, now)?)
+    }
+
     fn scope_of_photo(&self, site: Option<SiteId>, of: &PhotoOf) -> Result<Scope, Error> {
         match of {
             PhotoOf::Site | PhotoOf::OutsideFind(_) => {

@@ -3,10 +3,12 @@
 use crate::error::Error;
 use crate::journal::files::{OUTGOING, PHOTOS, names_in, write_lasting};
 use crate::object::Handset;
-use rusqlite::OptionalExtension;
+use ::sync::wire::photo::PhotoState;
+use rusqlite::{Connection, OptionalExtension};
 use std::path::Path;
 use survey::entry::{Entry, Scope};
 use survey::ids::PhotoId;
+use survey::time::UnixMs;
 
 /// Writes a picture so that it lasts; the name is relative to the handset's folder.
 pub(crate) fn write(folder: &Path, photo: PhotoId, picture: &[u8]) -> Result<String, Error> {
@@ -32,6 +34,38 @@ pub(crate) fn own_photo(handset: &Handset, photo: PhotoId) -> Result<Option<(Sco
         .optional()?;
     let Some((bytes, name)) = found else { return Ok(None) };
     Ok(Some((Entry::decode(&bytes)?.scope, name)))
+}
+
+/// How long a file stays at least: 30 days, in milliseconds.
+const STAYS_MS: i64 = 30 * 24 * 60 * 60 * 1000;
+
+/// Lets go of files that the station has backed up, after their time.
+pub(crate) fn let_go(db: &Connection, folder: &Path, now: UnixMs) -> Result<u64, Error> {
+    let transaction = db.unchecked_transaction()?;
+    let mut gone = Vec::new();
+    {
+        let mut statement = transaction.prepare_cached(
+            "SELECT photo, name, state FROM photo WHERE name IS NOT NULL AND state IS NOT NULL AND taken_ms <= ?1",
+        )?;
+        let rows = statement.query_map([now.0.saturating_sub(STAYS_MS)], |row| {
+            Ok((row.get::<_, [u8; 16]>(0)?, row.get::<_, String>(1)?, row.get::<_, String>(2)?))
+        })?;
+        for row in rows {
+            let (photo, name, state) = row?;
+            let state: PhotoState = serde_json::from_str(&state)?;
+            if state.verified && state.backed_up.is_some() {
+                gone.push((photo, name));
+            }
+        }
+    }
+    for (photo, _) in &gone {
+        transaction.execute("UPDATE photo SET name = NULL WHERE photo = ?1", [photo])?;
+    }
+    transaction.commit()?;
+    for (_, name) in &gone {
+        remove(folder, name);
+    }
+    Ok(gone.len() as u64)
 }
 
 /// Removes files of photos and jobs that no row names: what a kill left between file and row.

@@ -16,7 +16,7 @@ use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
 use survey::chain::{Head, Link, StreamId};
 use survey::entry::{Entry, Scope};
 use survey::ids::SiteId;
-use survey::time::Now;
+use survey::time::{Merged, Now};
 
 /// The most received entries in one transaction, so that an act never waits long for the writer.
 const MOST_AT_ONCE: usize = 25;
@@ -127,8 +127,9 @@ fn receive(handset: &mut Handset, site: SiteId, items: &[FeedItem], now: Now) ->
         match Entry::decode(&link.bytes) {
             Ok(entry) => {
                 if !rows::is_received(&transaction, link)? {
-                    clock.merge(entry.hybrid, now.wall);
-                    merged = merged.max(Some(entry.hybrid));
+                    if clock.merge(entry.hybrid, now.wall) == Merged::Yes {
+                        merged = merged.max(Some(entry.hybrid));
+                    }
                     fresh.push((link.clone(), entry));
                 }
             }
