@@ -74,8 +74,7 @@ impl Held {
 fn read(database: &Path, sql: &str) -> Result<Vec<(Key, Vec<u8>)>, Trouble> {
     let connection = Connection::open_with_flags(database, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
     let mut statement = connection.prepare(sql)?;
-    let rows = statement.query_map([], |row| {
-        Ok(((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?), row.get(4)?))
-    })?;
+    let rows =
+        statement.query_map([], |row| Ok(((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?), row.get(4)?)))?;
     Ok(rows.collect::<Result<_, _>>()?)
 }

@@ -1,11 +1,11 @@
 //! `demo/run`: plays the season and prints what became of it.
 
 use clap::Parser;
+use demo::Trouble;
 use demo::compare::{Held, Line};
 use demo::play::{Played, count, go_home};
 use demo::scenario::season;
 use demo::station::Station;
-use demo::Trouble;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -58,7 +58,9 @@ fn play(demo: &Demo) -> Result<ExitCode, Trouble> {
     let printed = station.report(&report)?;
     let checked = station.check()?;
     println!("\n{printed}\n{}", checked.trim_end());
-    let openapi = ureq::get(format!("{}/v1/openapi.json", station.address)).call().map(|mut reply| reply.body_mut().read_to_string());
+    let openapi = ureq::get(format!("{}/v1/openapi.json", station.address))
+        .call()
+        .map(|mut reply| reply.body_mut().read_to_string());
     if let Ok(Ok(document)) = openapi {
         std::fs::write(demo.out.join("openapi.json"), document)?;
     }
@@ -101,9 +103,12 @@ fn same_numbers(played: &Played, report: &Path) -> Result<bool, Trouble> {
     let mut reported: BTreeMap<String, BTreeMap<String, f64>> = BTreeMap::new();
     for site in document["sites"].as_array().into_iter().flatten() {
         let name = site["name"].as_str().unwrap_or_default().to_owned();
-        for total in site["seasons"].as_array().into_iter().flatten().flat_map(|season| season["totals"].as_array()).flatten() {
+        for total in
+            site["seasons"].as_array().into_iter().flatten().flat_map(|season| season["totals"].as_array()).flatten()
+        {
             let stage = total["stage"].as_str().unwrap_or_default().to_owned();
-            *reported.entry(name.clone()).or_default().entry(stage).or_default() += total["total"]["value"].as_f64().unwrap_or(f64::NAN);
+            *reported.entry(name.clone()).or_default().entry(stage).or_default() +=
+                total["total"]["value"].as_f64().unwrap_or(f64::NAN);
         }
     }
     let mut same = true;

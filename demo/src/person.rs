@@ -1,12 +1,12 @@
 //! A person with a phone: a real handset over its own SQLite file, whose clock and chance are scripted.
 
+use crate::Trouble;
 use crate::link::Link;
 use crate::scenario::{FIRST_VISIT_MS, Phone, PlantPlan, Tap, VisitPlan, WEEK_MS};
-use crate::Trouble;
-use handset::sync::{Asker, Metered};
-use handset::surroundings::scripted::Script;
 use handset::Handset;
 use handset::acts::{BeginVisit, Count, OpenPlant};
+use handset::surroundings::scripted::Script;
+use handset::sync::{Asker, Metered};
 use std::path::{Path, PathBuf};
 use survey::check::{CheckDescription, Extent};
 use survey::ids::{ObserverId, SiteId, VisitId};
@@ -108,6 +108,11 @@ impl Person {
             }
         }
         Err(Trouble::NoEnd { requests })
+    }
+
+    /// Lets time pass on this phone.
+    pub fn wait_until(&self, wall: UnixMs) {
+        self.script.pass_until(wall);
     }
 
     /// The SQLite file of the journal.

@@ -162,7 +162,15 @@ struct Spec {
 }
 
 const SPECS: [Spec; 4] = [
-    Spec { name: "Quarry Rim", stems: 260, plants: 40, peak: 3.0, eggs: 0.45, hosts: &["Asclepias syriaca"], skip: &[] },
+    Spec {
+        name: "Quarry Rim",
+        stems: 260,
+        plants: 40,
+        peak: 3.0,
+        eggs: 0.45,
+        hosts: &["Asclepias syriaca"],
+        skip: &[],
+    },
     Spec {
         name: "Ferry Meadow",
         stems: 900,
@@ -172,7 +180,15 @@ const SPECS: [Spec; 4] = [
         hosts: &["Asclepias syriaca", "Asclepias incarnata"],
         skip: &[5],
     },
-    Spec { name: "Signal Verge", stems: 500, plants: 25, peak: 3.5, eggs: 0.6, hosts: &["Asclepias syriaca"], skip: &[] },
+    Spec {
+        name: "Signal Verge",
+        stems: 500,
+        plants: 25,
+        peak: 3.5,
+        eggs: 0.6,
+        hosts: &["Asclepias syriaca"],
+        skip: &[],
+    },
     Spec {
         name: "Tannery Field",
         stems: 150,
@@ -210,10 +226,8 @@ fn visit(spec: &Spec, phones: &'static [Phone], week: u32, chance: &mut ChaCha8R
         (_, 4) => Meeting::JoinedLater,
         _ => Meeting::ByCode,
     };
-    let plants = phones
-        .iter()
-        .map(|&phone| (phone, (0..spec.plants).map(|_| plant(spec, week, chance)).collect()))
-        .collect();
+    let plants =
+        phones.iter().map(|&phone| (phone, (0..spec.plants).map(|_| plant(spec, week, chance)).collect())).collect();
     VisitPlan { week, weather, meeting, plants }
 }
 

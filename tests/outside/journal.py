@@ -5,7 +5,8 @@ Usage: journal.py chains STATION.db       every entry's hash and every feed's ha
 
 Nothing of the project's own code is used. The recount knows only the plain rules: a count stands unless an entry of
 the same device, later and of the same scope, takes it back and is not itself taken back; a check enters if it was
-closed whole; where two devices used one number in one visit and nobody compared them, neither enters.
+closed whole; where two devices used one number in one visit, neither enters until somebody compared them: different
+plants both enter, of one plant looked at twice the check with the smallest id.
 """
 
 import hashlib
@@ -98,9 +99,20 @@ def recount(database):
             extent[payload["check"]] = payload["extent"]
         elif entry["kind"] == "plant-described" and payload.get("host"):
             host[payload["check"]] = payload["host"]
-    numbers = defaultdict(set)
+    numbers = defaultdict(dict)
     for check, entry in opened.items():
-        numbers[root(entry["scope"]["visit"]), entry["payload"]["number"]].add(entry["device"])
+        numbers[root(entry["scope"]["visit"]), entry["payload"]["number"]][check] = entry["device"]
+    compared = [entry["payload"] for entry in standing if entry["kind"] == "checks-compared"]
+
+    def stays_out(check):
+        entry = opened[check]
+        same = numbers[root(entry["scope"]["visit"]), entry["payload"]["number"]]
+        if len(set(same.values())) < 2:
+            return False
+        verdicts = [said["verdict"] for said in compared if set(said["checks"]) >= set(same)]
+        if not verdicts:
+            return True
+        return verdicts[-1] == "same-plant-independent" and check != min(same)
 
     living = {"alive", "about-to-hatch", "moulting", "being-eaten"}
     totals = defaultdict(lambda: defaultdict(int))
@@ -111,7 +123,7 @@ def recount(database):
             beginning = opened.get(check)
             if beginning is None or extent.get(check) != "whole" or host.get(check) == "not-milkweed":
                 continue
-            if len(numbers[root(beginning["scope"]["visit"]), beginning["payload"]["number"]]) > 1:
+            if stays_out(check):
                 continue
             totals[entry["scope"]["site"]][payload["what"]] += payload.get("number", 1)
         elif entry["kind"] == "pooled-check":

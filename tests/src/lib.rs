@@ -1,1 +1,0 @@
-//! The whole path, across crates and processes, against outside references.
