@@ -4,6 +4,7 @@ use super::problem::Fault;
 use axum::body::Bytes;
 use axum::extract::{FromRequest, Request};
 use axum::http::{HeaderMap, HeaderName, header};
+use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -37,6 +38,17 @@ impl<T: Serialize> IntoResponse for Answer<T> {
             Ok(body) => ([(header::CONTENT_TYPE, content::JSON)], body).into_response(),
             Err(error) => Fault::internal(&error).into_response(),
         }
+    }
+}
+
+/// Takes in the whole body before anything is answered. A phone that is still sending when the answer comes sees a broken
+/// connection instead of the answer, and would take a refusal for a bad network.
+pub(super) async fn whole(request: Request, next: Next) -> Response {
+    let (parts, body) = request.into_parts();
+    // The largest body is a part of a photo or a batch; packing may add a few octets.
+    match read(Request::from_parts(parts.clone(), body), MOST_BATCH_BYTES + 1024).await {
+        Ok(body) => next.run(Request::from_parts(parts, body.into())).await,
+        Err(fault) => fault.into_response(),
     }
 }
 

@@ -40,6 +40,7 @@ pub fn router(app: App) -> Router {
     let document: Arc<str> = document.to_json().unwrap_or_default().into();
     let pages = crate::pages::router().route_layer(middleware::from_fn_with_state(app.clone(), super::session::require));
     device
+        .route_layer(middleware::from_fn(body::whole))
         .route("/v1/openapi.json", get(move || async move { health::document(&document) }))
         .merge(sign_in::router())
         .merge(pages)
@@ -106,7 +107,8 @@ async fn secure(mut response: Response) -> Response {
     let headers = response.headers_mut();
     for (name, value) in [
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
-        (header::REFERRER_POLICY, "no-referrer"),
+        // `no-referrer` would make browsers send `Origin: null` with our own forms (Fetch, "append a request Origin header").
+        (header::REFERRER_POLICY, "same-origin"),
         (header::X_FRAME_OPTIONS, "DENY"),
         (
             header::CONTENT_SECURITY_POLICY,
