@@ -207,13 +207,11 @@ impl<'f> About<'f> {
     }
 
     fn of_check(&self, check: CheckId) -> Vec<Place> {
-        match self.opened.get(&check) {
-            Some(opened) => opened.iter().map(|kept| place(kept)).collect(),
-            None => {
-                let first = self.on_check.get(&check).and_then(|on| on.iter().min_by_key(|kept| kept.key));
-                first.map(|kept| place(kept)).into_iter().collect()
-            }
+        if let Some(opened) = self.opened.get(&check) {
+            return opened.iter().map(|kept| place(kept)).collect();
         }
+        let first = self.on_check.get(&check).and_then(|on| on.iter().min_by_key(|kept| kept.key));
+        first.map(|kept| place(kept)).into_iter().collect()
     }
 }
 

@@ -26,7 +26,7 @@ pub(super) struct Invite {
     /// What you call the phone; seen on the page of devices, and nowhere else.
     #[arg(long)]
     name: Option<String>,
-    /// Print JSON: {"address":...,"code":...,"expires_ms":...}.
+    /// Print JSON with `address`, `code` and `expires_ms`.
     #[arg(long)]
     json: bool,
 }
@@ -58,15 +58,15 @@ impl Invite {
             };
             if folder.store.invite(&invitation)? == Invited::Kept {
                 let address = folder.address().unwrap_or_else(|| "http://127.0.0.1:8787".into());
-                return self.print(Printed { address, code: code.spelled(), expires_ms: expires });
+                return self.print(&Printed { address, code: code.spelled(), expires_ms: expires });
             }
         }
         Err(CommandError::io("drawing a code")(std::io::Error::other("too many codes are waiting to be used")))
     }
 
-    fn print(&self, printed: Printed) -> Result<Outcome, CommandError> {
+    fn print(&self, printed: &Printed) -> Result<Outcome, CommandError> {
         if self.json {
-            print_json(&printed)?;
+            print_json(printed)?;
         } else {
             print_line(&format!("address  {}", printed.address))?;
             print_line(&format!("code     {}", printed.code))?;

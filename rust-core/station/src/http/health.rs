@@ -30,7 +30,7 @@ pub(super) async fn health() -> Answer<Health> {
         (status = 200, description = "The store can be read and written", body = Health, content_type = sync::wire::content::JSON),
         (status = 503, description = "try-later", body = Problem, content_type = sync::wire::content::PROBLEM)))]
 pub(super) async fn ready(State(app): State<App>) -> Result<Answer<Health>, Fault> {
-    app.store(|store| store.ready()).await?;
+    app.store(crate::store::Store::ready).await?;
     Ok(Answer(Health { status: "ok" }))
 }
 

@@ -37,7 +37,7 @@ pub async fn serve(app: App, listener: TcpListener, stop: impl Future<Output = (
     let _ = stopped.wait_for(|stopping| *stopping).await;
     // The judge ends by itself between two sites; a panic in it was logged where it happened.
     let _ = judge.await;
-    app.store(|store| store.settle()).await.map_err(|fault| io::Error::other(fault.problem().title.clone()))?;
+    app.store(crate::store::Store::settle).await.map_err(|fault| io::Error::other(fault.problem().title.clone()))?;
     tracing::info!("stopped");
     Ok(())
 }
