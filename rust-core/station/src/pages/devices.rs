@@ -158,10 +158,10 @@ fn numbers(frame: &Frame, acts: Acts) -> Markup {
 }
 
 fn name(frame: &Frame, device: Option<&DeviceRow>, id: DeviceId) -> Markup {
-    match device.and_then(|device| device.name.as_ref()) {
-        Some(name) => html! { bdi { (name) } },
-        None => html! { (frame.say("devices.unnamed", &[("id", last_digits(id).into())])) },
+    if let Some(name) = device.and_then(|device| device.name.as_ref()) {
+        return html! { bdi { (name) } };
     }
+    html! { (frame.say("devices.unnamed", &[("id", last_digits(id).into())])) }
 }
 
 fn last_digits(id: impl Display) -> String {

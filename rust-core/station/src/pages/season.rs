@@ -33,7 +33,7 @@ pub fn content(language: Language, report: &SiteReport, loaded: &Loaded, link: V
         @if report.seasons.is_empty() {
             p { (say(if loaded.visits.is_empty() { "season.none" } else { "refused.nothing" })) }
         }
-        @for (index, season) in report.seasons.iter().rev().enumerate() {
+        @for (index, season) in latest_first(report).into_iter().enumerate() {
             section aria-labelledby={ "season-" (index) } { (one(language, report, season, index, link)) }
         }
         @if !report.notes.is_empty() {
@@ -61,6 +61,12 @@ pub fn content(language: Language, report: &SiteReport, loaded: &Loaded, link: V
     }
 }
 
+fn latest_first(report: &SiteReport) -> Vec<&SeasonReport> {
+    let mut seasons: Vec<&SeasonReport> = report.seasons.iter().collect();
+    seasons.sort_by_key(|season| (std::cmp::Reverse(season.year), season.unit));
+    seasons
+}
+
 fn titled(language: Language, report: &SiteReport) -> Markup {
     // The name may be written in another direction than the page: it is set apart.
     let around = messages::say(language, "season.title", &[("site", "\u{1}".into())]);
@@ -77,14 +83,16 @@ fn place(language: Language, report: &SiteReport) -> Markup {
             say(language, "season.place-public", &[("metres", metres.into()), ("lat", lat.into()), ("lon", lon.into())])
         }
     };
-    html! { p.lead { (say(language, "season.place", &[])) ": " (words) } }
+    html! { p.lead { (say(language, "season.place", &[("place", words.into())])) } }
 }
 
 fn one(language: Language, report: &SiteReport, season: &SeasonReport, index: usize, link: VisitLink<'_>) -> Markup {
     let say = |id: &str| say(language, id, &[]);
     let unit = words::unit(language, season.unit);
     html! {
-        h2 id={ "season-" (index) } { (season.year) ". " (messages::say(language, "season.of-unit", &[("unit", unit.into())])) }
+        h2 id={ "season-" (index) } {
+            (messages::say(language, "season.heading", &[("year", season.year.to_string().into()), ("unit", unit.into())]))
+        }
         p.counted { (say(season.heading.name())) }
         (figure(figures::curve(report, season, language), &say("season.curve-caption")))
         (figure(figures::composition(report, season, language), &say("season.composition-caption")))
@@ -202,8 +210,9 @@ fn undecided(language: Language, number: u64) -> Markup {
 }
 
 fn said(said: &Said) -> Markup {
+    let is_number = said.value.contains(|letter: char| letter.is_ascii_digit());
     html! {
-        span.n { (said.value) }
+        @if is_number { span.n { (said.value) } } @else { small { (said.value) } }
         @if let Some(unit) = &said.unit { small { (unit) } }
         @if let Some(interval) = &said.interval { span.n { (interval) } }
     }

@@ -22,8 +22,8 @@ pub struct SiteLine {
     pub last_visit: Option<survey::date::Date>,
     /// How many visits.
     pub visits: usize,
-    /// Units on whole checks, and of pooled checks those that somebody wrote down.
-    pub checked: BTreeMap<Unit, u64>,
+    /// Units on whole and pooled checks; `None` where a pooled check does not say.
+    pub checked: BTreeMap<Unit, Option<u64>>,
     /// Living animals on whole and pooled checks, by stage.
     pub totals: BTreeMap<Stage, u64>,
     /// Undecided things.
@@ -51,10 +51,10 @@ pub fn line(loaded: &Loaded, photos_to_come: u64) -> SiteLine {
     for visit in &loaded.visits {
         line.findings += visit.findings.len();
         for check in visit.entering() {
-            *line.checked.entry(check.unit).or_default() += 1;
+            add(&mut line.checked, check.unit, Some(1));
         }
         for pooled in &visit.pooled {
-            *line.checked.entry(pooled.check.unit).or_default() += u64::from(pooled.check.checked.unwrap_or(0));
+            add(&mut line.checked, pooled.check.unit, pooled.check.checked.map(u64::from));
         }
         for (what, number) in visit.living_totals() {
             match what {
@@ -139,7 +139,7 @@ fn row(frame: &Frame, line: &SiteLine, stages: &[Stage]) -> Markup {
             td role="cell" data-label=(say("sites.visits")) { span { (number(line.visits as u64)) } }
             td role="cell" data-label=(say("sites.checked")) {
                 @if line.checked.is_empty() { span { "–" } }
-                @for (&unit, &checked) in &line.checked { span.n { (words::units(language, checked, unit)) } }
+                @for (&unit, &checked) in &line.checked { span { (units(language, checked, unit)) } }
             }
             @for stage in stages {
                 td role="cell" data-label=(words::stage(language, *stage)) {
@@ -159,6 +159,19 @@ fn row(frame: &Frame, line: &SiteLine, stages: &[Stage]) -> Markup {
             }
         }
     }
+}
+
+fn units(language: Language, checked: Option<u64>, unit: Unit) -> String {
+    match checked {
+        Some(number) => words::units(language, number, unit),
+        None => say(language, "sites.checked-not-known", &[("unit", words::unit(language, unit).into())]),
+    }
+}
+
+/// What is unknown in part is unknown as a sum.
+fn add(checked: &mut BTreeMap<Unit, Option<u64>>, unit: Unit, more: Option<u64>) {
+    let sum = checked.entry(unit).or_insert(Some(0));
+    *sum = sum.zip(more).map(|(sum, more)| sum + more);
 }
 
 /// A site's name, or that it has none.

@@ -80,8 +80,8 @@ fn no_page_shows_an_id_instead_of_words() {
     let store = invented_store(&folder);
     let groups: BTreeSet<&str> = messages::ids().filter_map(|id| id.split('.').next()).collect();
     for (name, page) in all(&store, Language::En) {
-        let text: String =
-            page.split('<').filter_map(|part| part.split_once('>')).map(|(_, text)| format!("{text} ")).collect();
+        let text =
+            page.split('<').filter_map(|part| part.split_once('>')).map(|(_, text)| text).collect::<Vec<_>>().join(" ");
         let left = text.split_whitespace().find(|word| {
             word.split_once('.')
                 .is_some_and(|(group, rest)| groups.contains(group) && rest.starts_with(char::is_alphabetic))

@@ -4,6 +4,7 @@ use super::frame::Frame;
 use super::{sites, time};
 use maud::{Markup, html};
 use messages::{Arg, integer, words};
+use survey::check::Extent;
 use survey::finding::Finding;
 use survey::fold::{AdultsState, CheckState, PooledState, SiteState, TallyRow, VisitState};
 use survey::ids::CheckId;
@@ -124,7 +125,7 @@ fn plants(frame: &Frame, visit: &VisitState) -> Markup {
     let say = |id: &str| frame.say(id, &[]);
     let heads = ["visit.plant", "visit.host", "visit.found", "visit.standing", "visit.notes"];
     html! {
-        table.cards role="table" {
+        table.cards.plants role="table" {
             caption { (say("visit.caption")) }
             thead role="rowgroup" {
                 tr role="row" { @for id in heads { th scope="col" role="columnheader" { (say(id)) } } }
@@ -149,14 +150,14 @@ fn plant(frame: &Frame, visit: &VisitState, check: &CheckState) -> Markup {
             }
             td role="cell" data-label=(say("visit.found")) {
                 @if check.tally.is_empty() {
-                    span { @if check.seen_empty.is_some() { (say("extent.seen-empty")) } @else { "0" } }
+                    span { (nothing(frame, check)) }
                 } @else {
                     ul { @for row in check.tally.rows() { li { (counted(frame, &row)) } } }
                 }
             }
             td role="cell" data-label=(say("visit.standing")) {
                 span { (words::standing(language, check.standing)) }
-                @if let Some(extent) = check.extent { small { (words::extent(language, extent)) } }
+                @if let Some(extent) = check.extent.filter(|extent| *extent != Extent::Whole) { small { (words::extent(language, extent)) } }
             }
             td.none[odd.is_empty()] role="cell" data-label=(say("visit.notes")) {
                 @if !odd.is_empty() { ul { @for finding in odd { li.odd { (words::finding(language, finding)) } } } }
@@ -166,10 +167,23 @@ fn plant(frame: &Frame, visit: &VisitState, check: &CheckState) -> Markup {
 }
 
 fn counted(frame: &Frame, row: &TallyRow) -> String {
-    let (number, what) = (integer(frame.language, row.number), words::what(frame.language, &row.what));
+    let what = words::what(frame.language, &row.what);
     match row.state {
-        AnimalState::Alive => format!("{number} {what}"),
-        state => format!("{number} {what} ({})", words::state(frame.language, state)),
+        AnimalState::Alive => frame.say("visit.count", &[("number", row.number.into()), ("what", what.into())]),
+        state => {
+            let state = words::state(frame.language, state);
+            let args = [("number", row.number.into()), ("what", what.into()), ("state", state.into())];
+            frame.say("visit.count-in-state", &args)
+        }
+    }
+}
+
+/// What stands where nothing was counted: that it was searched and empty, a zero, or a dash where nobody looked.
+fn nothing(frame: &Frame, check: &CheckState) -> String {
+    match (check.seen_empty, check.extent) {
+        (Some(_), _) => frame.say("extent.seen-empty", &[]),
+        (None, Some(Extent::Whole | Extent::Part)) => "0".into(),
+        (None, Some(Extent::Refused(_)) | None) => "–".into(),
     }
 }
 

@@ -208,7 +208,7 @@ fn season_report(season: &Season, level: Level) -> Result<SeasonReport, Refusal>
         .iter()
         .filter(|own| {
             let seen = || own.points.iter().any(|point| point.animals > 0 || point.undecided > 0);
-            own.stage != Stage::Larva || samples.iter().any(|sample| has_unjudged(sample)) && seen()
+            own.stage != Stage::Larva || samples.iter().any(has_unjudged) && seen()
         })
         .map(|own| own.stage)
         .collect();

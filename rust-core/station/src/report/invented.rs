@@ -178,7 +178,7 @@ pub(crate) fn full() -> Vec<Link> {
     for week in 0..WEEKS {
         one.until_week(week);
         two.until_week(week);
-        walk(&mut one, Scope::Visit(site_id(1), visit_id(1, week)), week, Walk { plants: 40, mean: 6, clumps: 6 });
+        walk(&mut one, Scope::Visit(site_id(1), visit_id(1, week)), week, &Walk { plants: 40, mean: 6, clumps: 6 });
         match week {
             5 => {
                 let scope = Scope::Visit(site_id(2), visit_id(2, week));
@@ -191,7 +191,7 @@ pub(crate) fn full() -> Vec<Link> {
                 &mut two,
                 Scope::Visit(site_id(2), visit_id(2, other)),
                 other,
-                Walk { plants: 25, mean: 2, clumps: 0 },
+                &Walk { plants: 25, mean: 2, clumps: 0 },
             ),
         }
     }
@@ -242,7 +242,7 @@ struct Walk {
 }
 
 /// A visit whose eggs come first and whose later stages follow week by week.
-fn walk(phone: &mut Phone, scope: Scope, week: u8, walk: Walk) {
+fn walk(phone: &mut Phone, scope: Scope, week: u8, walk: &Walk) {
     let choice = PlantChoice::EveryKth { k: 7, start: 3 };
     phone.begin(scope, choice);
     let weather = Weather {

@@ -18,10 +18,7 @@ pub fn text(report: &SiteReport, language: Language) -> String {
         lines.push(String::new());
     }
     section(&mut lines, say(language, "season.notes", &[]), report.notes.iter().map(|note| note.say(language)));
-    let findings = report.findings.iter().map(|(id, number)| {
-        let number = say(language, "count.findings", &[("number", (*number).into())]);
-        format!("{number}: {id}")
-    });
+    let findings = report.findings.iter().map(|(id, number)| format!("{number} × {id}"));
     section(&mut lines, say(language, "season.findings", &[]), findings);
     lines.join("\n") + "\n"
 }
@@ -34,7 +31,11 @@ pub fn name(report: &SiteReport, language: Language) -> String {
 fn season_lines(name: &str, season: &SeasonReport, language: Language) -> Vec<String> {
     let unit = words::unit(language, season.unit);
     let mut lines = vec![
-        format!("{}, {} — {}", plain(name), season.year, say(language, "season.of-unit", &[("unit", unit.into())])),
+        format!(
+            "{}, {}",
+            plain(name),
+            say(language, "season.heading", &[("year", season.year.to_string().into()), ("unit", unit.into())])
+        ),
         say(language, season.heading.name(), &[]),
         String::new(),
     ];
