@@ -147,7 +147,8 @@ fn pick(loaded: Vec<Loaded>, which: &Which) -> Result<Vec<Loaded>, ReportError> 
 }
 
 fn label(loaded: &Loaded) -> String {
-    loaded.site.name.clone().unwrap_or_else(|| loaded.site.id.to_string())
+    // The names go to a terminal, and phones wrote them.
+    loaded.site.name.as_deref().map_or_else(|| loaded.site.id.to_string(), text::plain)
 }
 
 fn write_all(

@@ -149,7 +149,7 @@ fn aligned(rows: &[Vec<String>]) -> Vec<String> {
 }
 
 /// Text without what would move a terminal's cursor, change its colours or turn its direction.
-fn plain(text: &str) -> String {
+pub(super) fn plain(text: &str) -> String {
     text.chars()
         .map(|letter| {
             let steers = letter.is_control()
