@@ -18,6 +18,12 @@ pub enum Ink {
     Shade,
     /// Marks of doubt: a deep blue that stays dark in grey.
     Doubt,
+    /// Yellow parts of drawn animals, always with an edge.
+    Yellow,
+    /// Off-white parts of drawn eggs, always with an edge.
+    Cream,
+    /// Leaves and stems in drawings: light enough for black lines on it, always with an edge.
+    Leaf,
 }
 
 /// What an ink is fit for.
@@ -33,7 +39,17 @@ pub enum Role {
 
 impl Ink {
     /// All of them.
-    pub const ALL: [Self; 6] = [Self::Paper, Self::Black, Self::Slate, Self::Rule, Self::Shade, Self::Doubt];
+    pub const ALL: [Self; 9] = [
+        Self::Paper,
+        Self::Black,
+        Self::Slate,
+        Self::Rule,
+        Self::Shade,
+        Self::Doubt,
+        Self::Yellow,
+        Self::Cream,
+        Self::Leaf,
+    ];
 
     /// Red, green and blue in sRGB.
     pub const fn rgb(self) -> [u8; 3] {
@@ -44,6 +60,9 @@ impl Ink {
             Self::Rule => [0x80, 0x80, 0x80],
             Self::Shade => [0xD6, 0xD6, 0xD6],
             Self::Doubt => [0x0B, 0x4F, 0x8A],
+            Self::Yellow => [0xF2, 0xCB, 0x3A],
+            Self::Cream => [0xFA, 0xF0, 0xCF],
+            Self::Leaf => [0xBF, 0xDC, 0xA6],
         }
     }
 
@@ -52,7 +71,7 @@ impl Ink {
         match self {
             Self::Black | Self::Slate | Self::Doubt => Role::Text,
             Self::Rule => Role::Edge,
-            Self::Paper | Self::Shade => Role::Fill,
+            Self::Paper | Self::Shade | Self::Yellow | Self::Cream | Self::Leaf => Role::Fill,
         }
     }
 

@@ -11,6 +11,7 @@ mod ink;
 mod page;
 mod season_curve;
 mod shape;
+pub mod specimen;
 mod stage_composition;
 mod svg;
 mod text;
