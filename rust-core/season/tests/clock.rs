@@ -129,6 +129,10 @@ fn an_independent_rearing_agrees_with_the_clock() {
         close(days[2] * (at - 11.5), pupae, 0.05);
         assert!((larvae / larval - 1.0).abs() < 0.1);
     }
+    // 34 °C is counted as 33: 6.555556 days to pupation and 6.0625 as a pupa.
+    let hot = Counting::MONARCH.of_day(Day::new(Celsius(34.0), Celsius(34.0)).unwrap(), None);
+    close(6.555_556 * hot, 141.0, 0.1);
+    close(6.0625 * hot, 130.3, 0.1);
 }
 
 /// Third instar to pupa at 12.6 °C by night and 30 °C by day: 12.5 days, at 17.3 and 32.5 °C: 10.3 days (Lemoine NP,
@@ -240,6 +244,24 @@ fn normals_go_on_where_weather_ends_and_are_marked() {
     let without = with(None);
     assert_eq!(without.ends[1].typical, Reached::NotBy { date: date("2025-06-05"), degree_days: 50.0 });
     assert!(!without.assumed.contains(&season::clock::id::ASSUMED_NORMAL_DAYS));
+}
+
+#[test]
+fn normals_are_means_of_days_near_and_know_leap_days() {
+    let day = |degrees| Day::new(Celsius(degrees), Celsius(degrees + 10.0)).unwrap();
+    let years: Weather = ["2022", "2023"]
+        .iter()
+        .zip([10.0, 14.0])
+        .flat_map(|(year, degrees)| {
+            (0..40).map(move |after| (later(date(&format!("{year}-02-10")), after), day(degrees)))
+        })
+        .collect();
+    let normals = Normals::of(&years);
+    let middle = normals.on(date("2026-03-01")).unwrap();
+    close(middle.min(), 12.0, 1e-12);
+    close(middle.max(), 22.0, 1e-12);
+    assert_eq!(normals.on(date("2028-02-29")), normals.on(date("2028-02-28")));
+    assert_eq!(normals.on(date("2026-07-01")), None);
 }
 
 #[test]

@@ -274,6 +274,15 @@ proptest! {
     }
 
     #[test]
+    fn days_without_gaps_have_the_same_sum_either_way(days in prop::collection::vec(any_day(), 1..40), counting in any_counting()) {
+        let start = date("2023-12-20");
+        let weather: Weather = start.naive().iter_days().map(Date::from).zip(days.iter().copied()).collect();
+        let last = weather.last().unwrap();
+        let summed = sum(&Filled::over(&weather, start, last, Gaps::Leave), &counting).unwrap();
+        prop_assert!((summed.measured.value - counting.of_days(&days)).abs() < 1e-9);
+    }
+
+    #[test]
     fn spans_add_up(days in prop::collection::vec((any_day(), any::<bool>()), 2..40), cut in 0..40_u64, counting in any_counting()) {
         let start = date("2024-02-20");
         let dates = || start.naive().iter_days().map(Date::from);

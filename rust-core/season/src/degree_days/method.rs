@@ -77,6 +77,15 @@ impl Counting {
         }
     }
 
+    /// Degree-days of days that follow each other without a gap, the last one without a next day: the short way where
+    /// nothing is missing and no day is asked for by itself.
+    ///
+    /// Unit: °C × day.
+    pub fn of_days(&self, days: &[Day]) -> f64 {
+        let nights = days.iter().skip(1).map(|day| Some(*day)).chain([None]);
+        days.iter().zip(nights).map(|(day, next)| self.of_day(*day, next)).sum()
+    }
+
     /// The method.
     pub const fn method(&self) -> Method {
         self.method

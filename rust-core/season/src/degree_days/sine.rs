@@ -27,7 +27,8 @@ fn above(day: Day, temperature: f64) -> Above {
         return Above { degrees: middle - temperature, share: 1.0 };
     }
     let half_width = (day.max() - day.min()) / 2.0;
-    let angle = ((temperature - middle) / half_width).clamp(-1.0, 1.0).asin();
-    let degrees = ((middle - temperature) * (FRAC_PI_2 - angle) + half_width * angle.cos()) / PI;
+    let sine = ((temperature - middle) / half_width).clamp(-1.0, 1.0);
+    let (angle, cosine) = (sine.asin(), ((1.0 - sine) * (1.0 + sine)).sqrt());
+    let degrees = ((middle - temperature) * (FRAC_PI_2 - angle) + half_width * cosine) / PI;
     Above { degrees: degrees.max(0.0), share: (FRAC_PI_2 - angle) / PI }
 }
