@@ -128,6 +128,29 @@ impl Group {
         self.own_with_effect().find(|kept| !matches!(kept.entry.act, Act::TakenBack(_)))
     }
 
+    /// The entry that names the latest act: where a plant was opened in the act that closed the one before, the closing.
+    pub(crate) fn last_act_named(&self) -> Option<&Kept> {
+        let last = self.last_act()?;
+        self.named(last).or(Some(last))
+    }
+
+    /// The entry that names an act better than its last one does: the closing of a plant made just before the opening
+    /// of the next, the count for which a photo is asked.
+    pub(crate) fn named(&self, opening: &Kept) -> Option<&Kept> {
+        match &opening.entry.act {
+            Act::PlantOpened(_) => {}
+            Act::AuditRequested(audit) => return self.fold.entry(audit.count),
+            _ => return None,
+        }
+        let at = self.own.iter().rposition(|(key, _)| *key == opening.key)?;
+        let (key, id) = self.own.get(at.checked_sub(1)?)?;
+        let before = self.fold.entry(*id)?;
+        let one_act = key.stream == opening.key.stream
+            && key.seq.0 + 1 == opening.key.seq.0
+            && before.entry.since_boot == opening.entry.since_boot;
+        (one_act && matches!(before.entry.act, Act::PlantClosed(_))).then_some(before)
+    }
+
     /// The latest take-back that can be taken back itself: no act came after it, and it is no redo.
     pub(crate) fn last_take_back(&self) -> Option<&Kept> {
         for kept in self.own_with_effect() {

@@ -47,22 +47,26 @@ impl Message {
 
     /// What a press on "take back" would undo, and "redo" redo.
     pub(crate) fn act(kept: &Kept, number_of: impl Fn(survey::ids::CheckId) -> Option<u32>) -> Self {
-        let message = Self::new(format!("act.{}", kept.entry.act.kind()));
-        let plant = |message: Self, check| match number_of(check) {
-            Some(number) => message.with("plant", Argument::Number(u64::from(number))),
-            None => message,
+        let plant = |id: &str, check| match number_of(check) {
+            Some(number) => Self::new(id).with("number", Argument::Number(u64::from(number))),
+            None => Self::new(id),
         };
         match &kept.entry.act {
-            Act::Counted(counted) => plant(message, counted.check)
+            Act::Counted(counted) => plant("act.counted-on-plant", counted.check)
                 .with("what", Argument::What(counted.what.clone()))
-                .with("number", Argument::Number(u64::from(counted.number)))
+                .with("animals", Argument::Number(u64::from(counted.number)))
                 .with("state", Argument::Word(counted.state.name().into())),
-            Act::PlantOpened(opened) => message.with("plant", Argument::Number(u64::from(opened.number))),
-            Act::PlantDescribed(described) => plant(message, described.check),
-            Act::PlantClosed(closed) => {
-                plant(message, closed.check).with("extent", Argument::Word(extent_word(closed.extent).into()))
+            Act::PlantOpened(opened) => {
+                Self::new("act.plant-opened").with("number", Argument::Number(u64::from(opened.number)))
             }
-            _ => message,
+            Act::PlantDescribed(described) => plant("act.plant-described", described.check),
+            Act::PlantClosed(closed) if closed.empty.is_some() => plant("act.plant-empty", closed.check),
+            Act::PlantClosed(closed) => plant("act.plant-closed", closed.check)
+                .with("extent", Argument::Word(extent_word(closed.extent).into())),
+            Act::VisitEnded(_) | Act::AdultsCounted(_) | Act::PooledCheck(_) => {
+                Self::new(format!("act.{}", kept.entry.act.kind()))
+            }
+            _ => Self::new("act.other"),
         }
     }
 
@@ -78,7 +82,9 @@ impl Message {
             Finding::StageOutsideProtocol { what, .. } | Finding::MatchedTooMany { what, .. } => {
                 message.with("what", Argument::What(what.clone()))
             }
-            Finding::ClockJump { jumped_ms, .. } => message.with("seconds", Argument::Signed(jumped_ms / 1000)),
+            Finding::ClockJump { jumped_ms, .. } => message
+                .with("number", Argument::Number(jumped_ms.unsigned_abs() / 60_000))
+                .with("seconds", Argument::Signed(jumped_ms / 1000)),
             Finding::EqualNumbers { number, .. } | Finding::HastyEmptyPlants { number, .. } => {
                 message.with("number", Argument::Number(u64::from(*number)))
             }

@@ -102,7 +102,7 @@ pub(crate) fn view(group: &Group, visit: VisitId, check: &CheckState) -> PlantVi
         undecided: std::iter::once(&first_set).chain(sets).map(tile).collect(),
         outside_scope: outside.map(tile).collect(),
         may_be_empty: check.extent.is_none() && check.tally.is_empty(),
-        take_back: group.last_act().map(|kept| Message::act(kept, number_of)),
+        take_back: group.last_act_named().map(|kept| Message::act(kept, number_of)),
         redo: redo(group, number_of),
         photo_asked: photo_asked(group),
         whole_plants: whole_plants(group),
@@ -114,7 +114,8 @@ pub(crate) fn view(group: &Group, visit: VisitId, check: &CheckState) -> PlantVi
 /// What the act is that "redo" would bring back.
 pub(super) fn redo(group: &Group, number_of: impl Fn(CheckId) -> Option<u32>) -> Option<Message> {
     let Act::TakenBack(taken) = &group.last_take_back()?.entry.act else { return None };
-    group.fold.entry(taken.target).map(|kept| Message::act(kept, number_of))
+    let target = group.fold.entry(taken.target)?;
+    Some(Message::act(group.named(target).unwrap_or(target), number_of))
 }
 
 /// The latest audit without a photo whose count still has effect.

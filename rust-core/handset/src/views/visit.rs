@@ -136,7 +136,7 @@ pub(crate) fn view(handset: &Handset, group: &Group, visit: VisitId) -> Result<V
         whole_plants: plant::whole_plants(group),
         from_newer_version: state.from_newer_version,
         findings: u32::try_from(state.findings.len()).unwrap_or(u32::MAX),
-        take_back: group.last_act().map(|kept| Message::act(kept, number_of)),
+        take_back: group.last_act_named().map(|kept| Message::act(kept, number_of)),
         redo: plant::redo(group, number_of),
         photo_asked: plant::photo_asked(group),
         completeness: completeness(group),
