@@ -36,6 +36,9 @@ pub enum Trouble {
     /// A database that is compared.
     #[error(transparent)]
     Database(#[from] rusqlite::Error),
+    /// The station does not answer.
+    #[error(transparent)]
+    Http(#[from] ureq::Error),
     /// JSON that a command printed.
     #[error(transparent)]
     Json(#[from] serde_json::Error),

@@ -6,9 +6,11 @@ use demo::compare::{Held, Line};
 use demo::play::{Played, count, go_home};
 use demo::scenario::season;
 use demo::station::Station;
+use serde_json::Value;
 use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::ExitCode;
+use survey::stage::{Stage, What};
 
 /// Plays an invented season: four sites, eight weeks, five phones without a network, then a station.
 ///
@@ -57,7 +59,8 @@ fn play(demo: &Demo) -> Result<ExitCode, Trouble> {
     let report = demo.out.join("report");
     let printed = station.report(&report)?;
     let checked = station.check()?;
-    println!("\n{printed}\n{}", checked.trim_end());
+    std::fs::write(report.join("report.txt"), printed)?;
+    println!("\nThe station checks itself: {}", checked.trim_end().replace('\n', "; "));
     let openapi = ureq::get(format!("{}/v1/openapi.json", station.address))
         .call()
         .map(|mut reply| reply.body_mut().read_to_string());
@@ -66,8 +69,15 @@ fn play(demo: &Demo) -> Result<ExitCode, Trouble> {
     }
 
     let arrived = print_arrivals(&played, &station)?;
-    let tapped = same_numbers(&played, &report)?;
-    println!("\nreport      {}\npictures    {}", report.join("index.html").display(), report.display());
+    let document: Value = serde_json::from_str(&std::fs::read_to_string(report.join("report.json"))?)?;
+    print_season(&document);
+    let tapped = same_numbers(&played, &document);
+    println!(
+        "\nreport      {}\nas text     {}",
+        report.join("index.html").display(),
+        report.join("report.txt").display()
+    );
+    println!("pictures    {}", report.join("*.svg").display());
     if demo.serve {
         println!("address     {}\nsign in     {}", station.address, station.coordinator("Field desk")?);
         println!("ctrl-c stops the station");
@@ -97,25 +107,41 @@ fn print_line(name: &str, taps: &str, line: Line) {
     println!("{name:<12} {taps:>8} {:>10} {:>10} {:>9} {:>9}", line.recorded, line.received, line.missing, line.twice);
 }
 
+/// Living animals on whole checks by site and stage, with the share of things left undecided that may be of the stage.
+fn print_season(document: &Value) {
+    let stages = Stage::EGG_TO_LARVA5.map(|stage| format!("{:>9}", stage.name())).concat();
+    println!("\nThe season, counted: living animals on plants wholly searched (+ undecided that may be of the stage)");
+    println!("{:<14} {:>8} {:>8}{stages}", "site", "visits", "stems");
+    for (site, season) in seasons(document) {
+        let visits = list(&season["visits"]);
+        let checked: u64 = visits.iter().filter_map(|visit| visit["checked"].as_u64()).sum();
+        let cells = Stage::EGG_TO_LARVA5.map(|stage| {
+            let total = list(&season["totals"]).iter().find(|total| total["stage"] == stage.name());
+            let number = |name: &str| total.map_or(&Value::Null, |total| &total[name]);
+            let decided = number("total")["value"].as_f64().map_or_else(|| "-".into(), |value| value.to_string());
+            match number("undecided").as_u64() {
+                Some(0) | None => format!("{decided:>9}"),
+                Some(more) => format!("{:>9}", format!("{decided} +{more}")),
+            }
+        });
+        println!("{:<14} {:>8} {checked:>8}{}", text(&site["name"]), visits.len(), cells.concat());
+    }
+}
+
 /// Compares the report's totals of decided stages with what the demo itself tapped.
-fn same_numbers(played: &Played, report: &Path) -> Result<bool, Trouble> {
-    let document: serde_json::Value = serde_json::from_str(&std::fs::read_to_string(report.join("report.json"))?)?;
-    let mut reported: BTreeMap<String, BTreeMap<String, f64>> = BTreeMap::new();
-    for site in document["sites"].as_array().into_iter().flatten() {
-        let name = site["name"].as_str().unwrap_or_default().to_owned();
-        for total in
-            site["seasons"].as_array().into_iter().flatten().flat_map(|season| season["totals"].as_array()).flatten()
-        {
-            let stage = total["stage"].as_str().unwrap_or_default().to_owned();
-            *reported.entry(name.clone()).or_default().entry(stage).or_default() +=
-                total["total"]["value"].as_f64().unwrap_or(f64::NAN);
+fn same_numbers(played: &Played, document: &Value) -> bool {
+    let mut reported: BTreeMap<(&str, &str), f64> = BTreeMap::new();
+    for (site, season) in seasons(document) {
+        for total in list(&season["totals"]) {
+            let sum = reported.entry((text(&site["name"]), text(&total["stage"]))).or_default();
+            *sum += total["total"]["value"].as_f64().unwrap_or(f64::NAN);
         }
     }
     let mut same = true;
     for (name, tapped) in played.tapped.values() {
         for (what, number) in tapped {
-            let survey::stage::What::Stage(stage) = what else { continue };
-            let found = reported.get(name).and_then(|totals| totals.get(stage.name())).copied();
+            let What::Stage(stage) = what else { continue };
+            let found = reported.get(&(name.as_str(), stage.name())).copied();
             if found != Some(*number as f64) {
                 same = false;
                 println!("{name}: {number} × {stage} tapped, {found:?} reported");
@@ -125,7 +151,19 @@ fn same_numbers(played: &Played, report: &Path) -> Result<bool, Trouble> {
     if same {
         println!("\nThe station's totals are those that were tapped.");
     }
-    Ok(same)
+    same
+}
+
+fn seasons(document: &Value) -> impl Iterator<Item = (&Value, &Value)> {
+    list(&document["sites"]).iter().flat_map(|site| list(&site["seasons"]).iter().map(move |season| (site, season)))
+}
+
+fn list(value: &Value) -> &[Value] {
+    value.as_array().map_or(&[], Vec::as_slice)
+}
+
+fn text(value: &Value) -> &str {
+    value.as_str().unwrap_or_default()
 }
 
 fn say(what: &str) {

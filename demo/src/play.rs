@@ -52,7 +52,7 @@ pub fn count(plans: &[SitePlan], folder: &Path, mut progress: impl FnMut(&str)) 
         let first = protocol(u8::try_from(at).unwrap_or(0), plan.stems);
         for (visit_at, visit) in plan.visits.iter().enumerate() {
             progress(&format!("{}: week {} of {}", plan.name, visit.week + 1, crate::scenario::WEEKS));
-            played.visit(site, plan, visit, (visit_at == 0).then(|| first.clone()))?;
+            played.visit(site, plan, visit, (visit_at == 0).then_some(&first))?;
         }
     }
     Ok(played)
@@ -70,7 +70,7 @@ pub fn go_home(played: &mut Played, station: &Station, mut progress: impl FnMut(
     for (phone, person) in &mut played.people {
         let sites = if *phone == Phone::SignalTwo { shared.clone() } else { Vec::new() };
         let link: &mut dyn Link = if *phone == Phone::Tannery { &mut bad } else { &mut wifi };
-        let requests = person.join_and_sync(&station.invite(&sites)?, link)?;
+        let requests = person.join_and_sync(&station.invite(&format!("Phone {phone:?}"), &sites)?, link)?;
         progress(&format!("{phone:?} joined and sent everything in {requests} requests"));
     }
     if let Some(apart) = played.apart.take() {
@@ -115,9 +115,9 @@ impl Played {
         site: SiteId,
         plan: &SitePlan,
         visit: &VisitPlan,
-        protocol: Option<Protocol>,
+        protocol: Option<&Protocol>,
     ) -> Result<(), Trouble> {
-        let mut begun: BTreeMap<Phone, VisitId> = BTreeMap::new();
+        let mut parts: BTreeMap<Phone, VisitId> = BTreeMap::new();
         for (at, &phone) in plan.phones.iter().enumerate() {
             let share = match (visit.meeting, at) {
                 (Meeting::Alone | Meeting::JoinedLater, _) => Share::All,
@@ -125,12 +125,12 @@ impl Played {
                 (Meeting::ByCode, _) => Share::Even,
             };
             let beside = match visit.meeting {
-                Meeting::ByCode => begun.values().next().copied(),
+                Meeting::ByCode => parts.values().next().copied(),
                 Meeting::Alone | Meeting::JoinedLater => None,
             };
-            let begin = Begin { protocol: protocol.clone(), share, beside };
+            let begin = Begin { protocol: protocol.cloned(), share, beside };
             let id = self.person(phone)?.visit(site, visit, begin)?;
-            begun.insert(phone, id);
+            parts.insert(phone, id);
         }
         for (at, plant) in visit.plants.values().flat_map(|plants| plants.iter().enumerate()) {
             let uncompared = visit.meeting == Meeting::JoinedLater && at + 1 == LEFT_UNCOMPARED as usize;
@@ -144,7 +144,7 @@ impl Played {
             }
         }
         if visit.meeting == Meeting::JoinedLater {
-            self.apart = Some(Apart { site, visits: begun });
+            self.apart = Some(Apart { site, visits: parts });
         }
         Ok(())
     }

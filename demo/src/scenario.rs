@@ -258,7 +258,7 @@ fn tap(stage: Stage, chance: &mut ChaCha8Rng, taps: &mut Vec<Tap>) {
         Stage::Larva2 if odds(0.15).sample(chance) => "larva2+larva3".parse().expect("two stages"),
         _ => What::Stage(stage),
     };
-    let state = match stage {
+    let condition = match stage {
         Stage::Egg if odds(0.05).sample(chance) => AnimalState::AboutToHatch,
         Stage::Egg if odds(0.04).sample(chance) => AnimalState::DarkOrHoled,
         Stage::Larva1 | Stage::Larva2 if odds(0.06).sample(chance) => AnimalState::LimpOrBlackened,
@@ -273,7 +273,7 @@ fn tap(stage: Stage, chance: &mut ChaCha8Rng, taps: &mut Vec<Tap>) {
             taps.push(Tap::TakeBack);
         }
     }
-    taps.push(Tap::Count(what, state));
+    taps.push(Tap::Count(what, condition));
 }
 
 fn odds(chance: f64) -> Bernoulli {

@@ -50,22 +50,20 @@ impl Station {
         if let Some(out) = process.stdout.take() {
             BufReader::new(out).read_line(&mut ready)?;
         }
-        match serde_json::from_str::<Ready>(&ready) {
-            Ok(ready) => Ok(Self { address: ready.listening, program: program.into(), data: data.into(), process }),
-            Err(_) => {
-                process.kill()?;
-                process.wait()?;
-                Err(Trouble::Station { what: "serve".into(), said: std::fs::read_to_string(log)? })
-            }
+        if let Ok(ready) = serde_json::from_str::<Ready>(&ready) {
+            return Ok(Self { address: ready.listening, program: program.into(), data: data.into(), process });
         }
+        process.kill()?;
+        process.wait()?;
+        Err(Trouble::Station { what: "serve".into(), said: std::fs::read_to_string(log)? })
     }
 
-    /// A join code for one phone that may read these sites.
+    /// A join code for one phone, called so at the station, that may read these sites.
     ///
     /// # Errors
     /// The command fails.
-    pub fn invite(&self, sites: &[SiteId]) -> Result<String, Trouble> {
-        let mut arguments = vec!["invite".to_owned(), "--json".to_owned()];
+    pub fn invite(&self, name: &str, sites: &[SiteId]) -> Result<String, Trouble> {
+        let mut arguments = vec!["invite".to_owned(), "--json".to_owned(), format!("--name={name}")];
         arguments.extend(sites.iter().map(|site| format!("--site={site}")));
         Ok(self.json::<Invitation>(&arguments)?.code)
     }
@@ -92,6 +90,15 @@ impl Station {
     /// The command fails, or finds something wrong.
     pub fn check(&self) -> Result<String, Trouble> {
         self.run(&["check".into()])
+    }
+
+    /// The station's own description of its interface.
+    ///
+    /// # Errors
+    /// The station does not answer.
+    pub fn openapi(&self) -> Result<String, Trouble> {
+        let mut reply = ureq::get(format!("{}/v1/openapi.json", self.address)).call()?;
+        Ok(reply.body_mut().read_to_string()?)
     }
 
     /// The SQLite file of the station.

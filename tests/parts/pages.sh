@@ -28,7 +28,7 @@ trap 'kill $server 2>/dev/null; wait $server 2>/dev/null; rm -rf "$data"' EXIT
 for _ in $(seq 100); do grep -q 'http://' "$data/serve.out" && break; sleep 0.1; done
 address=$(grep -o 'http://[0-9.:]*' "$data/serve.out" | head -n 1)
 [ -n "$address" ] || { failed "the station did not say where it listens"; cat "$data/serve.log"; exit 1; }
-link=$("$leafturn" coordinator add "Field desk" --data "$data" | grep -o '/[a-z-]*/[^ ]*$' | head -n 1)
+link=$("$leafturn" coordinator add "Field desk" --data "$data" | sed 's|^https\{0,1\}://[^/]*||')
 
 node "$tools/look.mjs" "$address" "$link" "$out/pages" | while IFS= read -r line; do
   case "$line" in

@@ -38,7 +38,7 @@ fn a_file_gives_what_a_sync_gives_and_twice_is_once() -> Result<(), Trouble> {
     assert_eq!(rest["added"], recorded - kept, "the whole file adds what the cut one lacked: {rest}");
 
     let station = station(place.path())?;
-    person.join_and_sync(&station.invite(&[])?, &mut Wifi::to(&station.address))?;
+    person.join_and_sync(&station.invite("A phone", &[])?, &mut Wifi::to(&station.address))?;
     station.report(&place.path().join("synced"))?;
     // A stream that came by file belongs to nobody yet and stays out of estimates until somebody confirms it.
     assert_eq!(totals(&report(&by_file, &place.path().join("unconfirmed"))?), Vec::<Value>::new());

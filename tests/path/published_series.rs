@@ -60,7 +60,7 @@ fn published_counts_come_out_as_published() -> Result<(), Trouble> {
             person.handset.pooled_check(PooledCheck { checked: None, unit: Unit::Stem, totals })?;
             person.handset.end_visit()?;
         }
-        person.join_and_sync(&station.invite(&[])?, &mut wifi)?;
+        person.join_and_sync(&station.invite("A phone", &[])?, &mut wifi)?;
     }
 
     let report = place.path().join("report");
