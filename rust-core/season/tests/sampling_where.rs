@@ -102,9 +102,11 @@ fn the_same_seed_gives_the_same_points_and_more_go_on_from_fewer() {
 
 #[test]
 fn patches_that_hold_no_point_are_refused() {
-    // Corners on one line have no area; the model of places may refuse them itself.
-    if let Ok(flat) = Area::new(ring(&[(45.0, -93.0), (45.0, -92.9), (45.0, -92.8)]), Vec::new()) {
-        assert_eq!(points_in(&flat, 1, 1), Err(Refusal::Nothing));
+    // Corners on one line have no area; a sliver thinner than the last digit of a degree holds no point.
+    for thickness in [0.0, 1e-14] {
+        let sliver = Area::new(ring(&[(45.0, -93.0), (45.0 + thickness, -92.9), (45.0, -92.8)]), Vec::new()).unwrap();
+        assert_eq!(points_in(&sliver, 1, 1), Err(Refusal::Nothing));
+        assert_eq!(clusters(&sliver, 1.0, 1, 1), Err(Refusal::Nothing));
     }
     let polar = Area::new(ring(&[(89.5, 0.0), (89.5, 10.0), (90.0, 5.0)]), Vec::new()).unwrap();
     assert_eq!(points_in(&polar, 1, 1), Err(Refusal::NotANumber));
