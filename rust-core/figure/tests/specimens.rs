@@ -164,6 +164,7 @@ fn a_ring_marks_the_part() {
                 _ => false,
             });
             assert_eq!(rings.count(), 1, "{kind:?} {part:?}");
+            assert!(figure.text_alternative.description.contains("A ring marks"), "{kind:?} {part:?}");
         }
         assert_eq!(
             pointing_at(&Specimen::typical(Kind::Pupa), part, SIZES[2], &english()),

@@ -194,7 +194,7 @@ impl<'a> Drawing<'a> {
             let center = self.track.at(place, -body * 0.59);
             match self.larva.proleg_spots {
                 ProlegSpots::None => {}
-                ProlegSpots::Faint => self.sketch.disc(center, body * 0.075, Ink::Rule, None),
+                ProlegSpots::Faint => self.sketch.disc(center, body * 0.05, Ink::Shade, None),
                 ProlegSpots::Clear => self.sketch.disc(center, body * 0.085, Ink::Paper, None),
             }
         }

@@ -1,8 +1,10 @@
 //! Drawn specimens of every stage and look-alike, and of every state of the key's characters.
 //!
 //! All are parametric drawings made from stated facts; none is traced from a picture. A [`Specimen`] is what stands on
-//! the leaf, in numbers; [`specimen`] draws it, [`pointing_at`] rings a part of it, [`plate`] draws all stages at one scale and enlarged, [`character_state`]
-//! and [`character`] draw what the key asks. What has to be told apart differs in form or line, never in colour alone.
+//! the leaf, in numbers. [`specimen`] draws it, [`pointing_at`] rings a part of it, [`side_by_side`] sets several beside
+//! each other, [`plate`] draws all stages at one scale and enlarged, [`character_state`] and [`character`] draw what the
+//! key asks. What has to be told apart differs in form or line, not in colour alone, but for the colours of eggs, which
+//! the texts name.
 
 mod form;
 mod frame;
@@ -93,14 +95,16 @@ pub fn specimen(specimen: &Specimen, size: Size, words: &Words) -> Figure {
     Figure { size, shapes, text_alternative }
 }
 
-/// The same with a ring about the part that decides. What has no such part is drawn without.
+/// The same with a ring about the part that decides, named in the description. What has no such part is drawn and
+/// described without.
 pub fn pointing_at(specimen: &Specimen, part: Part, size: Size, words: &Words) -> Figure {
     let plain = self::specimen(specimen, size, words);
     let frame = frame::whole(plain.size);
-    let (sketch, view) = specimen.subject.pointed(part, frame);
+    let Some((sketch, view)) = specimen.subject.pointed(part, frame) else { return plain };
     let shapes = picture(&sketch, view, frame, specimen.bar(), words);
-    let words = plain.text_alternative;
-    Figure { size: plain.size, shapes, text_alternative: words }
+    let TextAlternative { title, description } = plain.text_alternative;
+    let description = format!("{description} {}", words.say(part.text_id()));
+    Figure { size: plain.size, shapes, text_alternative: TextAlternative { title, description } }
 }
 
 /// The drawing of one state of a character of the key; `None` where [`ids`] has no such pair. A character `outcome` has

@@ -303,7 +303,8 @@ impl Shape {
 
     fn outline(&self, wholeness: Wholeness) -> Vec<Mm> {
         let top = if wholeness == Wholeness::OpenTop { 0.72 } else { 1.0 };
-        let heights = || (0..=20).map(move |step| top * f64::from(step) / 20.0);
+        // Closest together where the outline bends most: at the base and the top.
+        let heights = || (0..=32).map(move |step| top * (1.0 - (PI * f64::from(step) / 32.0).cos()) / 2.0);
         let lean = if self.form == SpeckForm::Uneven { 0.16 } else { 0.0 };
         let side = |sign: f64, share: f64| {
             let dent = if wholeness == Wholeness::CavedIn && sign > 0.0 { 0.6 * bump(share) } else { 0.0 };
@@ -311,7 +312,7 @@ impl Shape {
         };
         let left: Vec<_> = heights().map(|share| side(-1.0, share)).collect();
         let right: Vec<_> = heights().map(|share| side(1.0, share)).collect();
-        let rim = jagged(wholeness, left[20], right[20]);
+        let rim = jagged(wholeness, left[32], right[32]);
         left.into_iter().chain(rim).chain(right.into_iter().rev()).collect()
     }
 
@@ -359,8 +360,11 @@ fn standing(speck: Speck) -> Sketch {
         }
     }
     if speck.colour == SpeckColour::DarkTop {
-        let cap =
-            |sign: f64| (0..=10).map(move |step| 0.66 + 0.34 * f64::from(step) / 10.0).map(move |share| (sign, share));
+        let cap = |sign: f64| {
+            (0..=16)
+                .map(move |step| 0.66 + 0.34 * (PI / 2.0 * f64::from(step) / 16.0).sin())
+                .map(move |share| (sign, share))
+        };
         let cap = cap(-1.0).chain(cap(1.0).collect::<Vec<_>>().into_iter().rev());
         let cap = cap.map(|(sign, share)| Mm(sign * shape.half(share), share * shape.height)).collect();
         sketch.area(cap, Ink::Black, None);

@@ -80,6 +80,22 @@ pub enum Part {
     Base,
 }
 
+impl Part {
+    pub(super) const fn text_id(self) -> &'static str {
+        match self {
+            Self::FrontFilaments => "drawing.ring-front-filaments",
+            Self::MiddleFilaments => "drawing.ring-middle-filaments",
+            Self::BackFilaments => "drawing.ring-back-filaments",
+            Self::Head => "drawing.ring-head",
+            Self::Collar => "drawing.ring-collar",
+            Self::Body => "drawing.ring-body",
+            Self::Surface => "drawing.ring-surface",
+            Self::Top => "drawing.ring-top",
+            Self::Base => "drawing.ring-base",
+        }
+    }
+}
+
 impl Kind {
     /// All of them.
     pub const ALL: [Self; 13] = [
@@ -175,19 +191,17 @@ impl Subject {
         (sketch, view)
     }
 
-    /// The same with a ring about a part; without the ring where it has no such part.
-    pub(super) fn pointed(&self, part: Part, frame: Frame) -> (Sketch, View) {
-        let (mut sketch, _) = self.drawn(frame);
-        let spot = match self {
+    /// The same with a ring about a part; `None` where it has no such part.
+    pub(super) fn pointed(&self, part: Part, frame: Frame) -> Option<(Sketch, View)> {
+        let (center, radius) = match self {
             Self::Speck(own) => super::speck::spot(*own, part),
             Self::Larva(own) => super::larva::spot(own, bend(frame), part),
             Self::Other(_) | Self::Case(_) => None,
-        };
-        if let Some((center, radius)) = spot {
-            sketch.disc(center, radius, None, POINTER);
-        }
+        }?;
+        let (mut sketch, _) = self.drawn(frame);
+        sketch.disc(center, radius, None, POINTER);
         let view = self.view(&sketch);
-        (sketch, view)
+        Some((sketch, view))
     }
 
     /// The sketch; a caterpillar is bent by this angle in radians.
