@@ -86,6 +86,20 @@ pub fn go_home(played: &mut Played, station: &Station, mut progress: impl FnMut(
     Ok(bad.mishaps)
 }
 
+/// The invented protocol of site `n`, with about `stems` stems.
+pub fn protocol(n: u8, stems: u32) -> Protocol {
+    Protocol {
+        id: ProtocolId::from_octets([n + 1; 16]),
+        name: "weekly walk".into(),
+        stages: Stage::EGG_TO_LARVA5.into_iter().collect(),
+        choice: PlantChoice::EveryKth { k: (stems / 50).max(1), start: 0 },
+        units: BTreeMap::from([(Host::NotDetermined, Unit::Stem)]),
+        search: SearchRule::Whole,
+        audit_one_in: 15,
+        stop: StopRule { goal: GoalGroup::Immatures, at_least: 20, at_most: 80 },
+    }
+}
+
 impl Played {
     fn person(&mut self, phone: Phone) -> Result<&mut Person, Trouble> {
         self.people.get_mut(&phone).ok_or(Trouble::NoPhone)
@@ -163,17 +177,4 @@ fn join(person: &mut Person, apart: &Apart) -> Result<(), Trouble> {
         person.handset.compare_checks(ChecksCompared { checks, verdict: Comparison::DifferentPlants })?;
     }
     Ok(())
-}
-
-fn protocol(n: u8, stems: u32) -> Protocol {
-    Protocol {
-        id: ProtocolId::from_octets([n + 1; 16]),
-        name: "weekly walk".into(),
-        stages: Stage::EGG_TO_LARVA5.into_iter().collect(),
-        choice: PlantChoice::EveryKth { k: (stems / 50).max(1), start: 0 },
-        units: BTreeMap::from([(Host::NotDetermined, Unit::Stem)]),
-        search: SearchRule::Whole,
-        audit_one_in: 15,
-        stop: StopRule { goal: GoalGroup::Immatures, at_least: 20, at_most: 80 },
-    }
 }

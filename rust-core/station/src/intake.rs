@@ -37,7 +37,12 @@ pub fn read(bytes: &[u8]) -> Reading {
 /// An entry as it is offered to the store.
 pub fn whole(link: Link) -> Offered {
     let reading = read(&link.bytes);
-    Offered { seq: link.seq, hash: link.hash, previous: link.previous, content: Content::Whole { bytes: link.bytes, reading } }
+    Offered {
+        seq: link.seq,
+        hash: link.hash,
+        previous: link.previous,
+        content: Content::Whole { bytes: link.bytes, reading },
+    }
 }
 
 fn hole(before: Head, after: Head, reason: HoleReason) -> Offered {
@@ -46,5 +51,10 @@ fn hole(before: Head, after: Head, reason: HoleReason) -> Offered {
         HoleReason::TooLarge => "too-large",
         HoleReason::Damaged => "damaged",
     };
-    Offered { seq: after.seq, hash: after.hash, previous: before.hash, content: Content::Hole { reason: reason.into() } }
+    Offered {
+        seq: after.seq,
+        hash: after.hash,
+        previous: before.hash,
+        content: Content::Hole { reason: reason.into() },
+    }
 }

@@ -170,7 +170,8 @@ struct About<'f> {
 
 impl<'f> About<'f> {
     fn new(fold: &'f Fold) -> Self {
-        let mut about = Self { opened: BTreeMap::new(), on_check: BTreeMap::new(), begun: Vec::new(), pooled: Vec::new() };
+        let mut about =
+            Self { opened: BTreeMap::new(), on_check: BTreeMap::new(), begun: Vec::new(), pooled: Vec::new() };
         for kept in fold.entries() {
             match &kept.entry.act {
                 Act::PlantOpened(opened) => about.opened.entry(opened.check).or_default().push(kept),

@@ -74,8 +74,9 @@ pub(crate) fn make(handset: &mut Handset, job: &Job) -> Result<Made, Error> {
         },
         Work::Text { hash } => note(handset, hash)?.ok_or(NotMade::TryLater),
         Work::Part { photo, n } => {
-            if let Some(octets) = part(handset, photo, n)? {
+            if let Some((octets, salt)) = part(handset, photo, n)? {
                 headers.push((content::PART_HASH_HEADER.to_owned(), Hash::plain(&octets).to_string()));
+                headers.push((content::PHOTO_SALT_HEADER.to_owned(), salt));
                 let name = format!("{OUTGOING}/{}", job.id.0);
                 write_lasting(&handset.folder.join(&name), &octets)?;
                 Ok(Body::File(name))
@@ -130,13 +131,15 @@ fn note(handset: &Handset, hash: Hash) -> Result<Option<Body>, Error> {
 }
 
 /// The octets of a part; `None` where the photo's file is gone.
-fn part(handset: &Handset, photo: PhotoId, n: u32) -> Result<Option<Vec<u8>>, Error> {
+/// A part of a photo, and the photo's salt in hexadecimal digits; `None` where its file is gone.
+fn part(handset: &Handset, photo: PhotoId, n: u32) -> Result<Option<(Vec<u8>, String)>, Error> {
     let found = handset
         .db
-        .query_row("SELECT name FROM photo WHERE photo = ?1", [photo.octets()], |row| row.get::<_, Option<String>>(0))
-        .optional()?
-        .flatten();
-    let Some(name) = found else { return Ok(None) };
+        .query_row("SELECT name, salt FROM photo WHERE photo = ?1", [photo.octets()], |row| {
+            Ok((row.get::<_, Option<String>>(0)?, row.get::<_, [u8; 16]>(1)?))
+        })
+        .optional()?;
+    let Some((Some(name), salt)) = found else { return Ok(None) };
     let path = handset.folder.join(name);
     let mut file = match std::fs::File::open(&path) {
         Ok(file) => file,
@@ -146,7 +149,8 @@ fn part(handset: &Handset, photo: PhotoId, n: u32) -> Result<Option<Vec<u8>>, Er
     let mut octets = Vec::new();
     file.seek(SeekFrom::Start(u64::from(n) * PART_BYTES)).map_err(Error::file(&path))?;
     file.take(PART_BYTES).read_to_end(&mut octets).map_err(Error::file(&path))?;
-    Ok(Some(octets))
+    let salt = salt.iter().map(|octet| format!("{octet:02x}")).collect();
+    Ok(Some((octets, salt)))
 }
 
 /// A photo whose file is gone is said to be lost, once.

@@ -156,7 +156,9 @@ fn check_feed(store: &dyn Store, site: SiteId, due: u64, report: &mut CheckRepor
             }
             let chained = feed_hash(site, item.number, hash, item.link.hash);
             if chained != item.feed_hash {
-                report.problems.push(format!("feed of site {site}: item {} is not chained to the one before", item.number));
+                report
+                    .problems
+                    .push(format!("feed of site {site}: item {} is not chained to the one before", item.number));
             }
             if !matches!(intake::read(&item.link.bytes), Reading::Site { site: own, .. } if own == site) {
                 report.problems.push(format!("feed of site {site}: item {} is not about it", item.number));
@@ -201,7 +203,10 @@ impl Check {
         if self.json {
             print_json(&report)?;
         } else {
-            print_line(&format!("{} streams, {} entries, {} holes, {} sites", report.streams, report.entries, report.holes, report.sites))?;
+            print_line(&format!(
+                "{} streams, {} entries, {} holes, {} sites",
+                report.streams, report.entries, report.holes, report.sites
+            ))?;
             for (number, what) in [
                 (report.forked, "streams with more than one branch"),
                 (report.undecodable, "entries of which this version can only keep the bytes"),
@@ -212,7 +217,11 @@ impl Check {
                 }
             }
             report.problems.iter().try_for_each(|problem| print_line(&format!("WRONG  {problem}")))?;
-            print_line(if report.problems.is_empty() { "everything fits" } else { "something is wrong with the data" })?;
+            print_line(if report.problems.is_empty() {
+                "everything fits"
+            } else {
+                "something is wrong with the data"
+            })?;
         }
         Ok(if report.problems.is_empty() { Outcome::Fine } else { Outcome::DataWrong })
     }

@@ -59,7 +59,8 @@ impl Folder {
         builder.create(path).map_err(make)?;
         builder.create(path.join("photos")).map_err(make)?;
         let file = path.join("station.key");
-        let key = StationKey::open(&file).map_err(|error| FolderError::Key { path: file.display().to_string(), error })?;
+        let key =
+            StationKey::open(&file).map_err(|error| FolderError::Key { path: file.display().to_string(), error })?;
         let file = path.join("station.sqlite");
         let store =
             SqliteStore::open(&file).map_err(|error| FolderError::Store { path: file.display().to_string(), error })?;
@@ -81,6 +82,9 @@ impl Folder {
 
     /// The address that was noted last.
     pub fn address(&self) -> Option<String> {
-        fs::read_to_string(self.path.join("address")).ok().map(|text| text.trim().to_owned()).filter(|text| !text.is_empty())
+        fs::read_to_string(self.path.join("address"))
+            .ok()
+            .map(|text| text.trim().to_owned())
+            .filter(|text| !text.is_empty())
     }
 }

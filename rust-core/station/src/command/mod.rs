@@ -120,7 +120,8 @@ impl CommandError {
     const fn blames_data(&self) -> bool {
         matches!(
             self,
-            Self::Store(StoreError::Damaged { .. }) | Self::Folder(FolderError::Store { error: StoreError::Damaged { .. }, .. })
+            Self::Store(StoreError::Damaged { .. })
+                | Self::Folder(FolderError::Store { error: StoreError::Damaged { .. }, .. })
         )
     }
 }

@@ -60,10 +60,8 @@ impl Serve {
         let folder = Folder::open(&self.data.folder)?;
         crate::http::photos::sweep_erased(&folder.store, &folder.photos())
             .map_err(|fault| CommandError::io("photo folder")(io::Error::other(fault.problem().title.clone())))?;
-        let runtime = tokio::runtime::Builder::new_multi_thread()
-            .enable_all()
-            .build()
-            .map_err(CommandError::io("threads"))?;
+        let runtime =
+            tokio::runtime::Builder::new_multi_thread().enable_all().build().map_err(CommandError::io("threads"))?;
         runtime.block_on(self.serve(folder))
     }
 

@@ -73,7 +73,10 @@ pub fn take_in(store: &dyn Store, file: impl Read, received: UnixMs) -> Result<F
             Appended::Gap(held) => {
                 report.left_out += entries;
                 let place = format!("entries {first} to {last} of stream {}/{}", stream.device, stream.epoch);
-                report.problems.push(format!("{place} left out: the entry before them is not here (held up to {})", held.head.seq));
+                report.problems.push(format!(
+                    "{place} left out: the entry before them is not here (held up to {})",
+                    held.head.seq
+                ));
             }
             // Files claim nothing, so no claim stands against them.
             Appended::NotYours => report.left_out += entries,
@@ -111,7 +114,10 @@ impl TakeIn {
             return print_json(&Printed { file, report });
         }
         let known = report.entries.saturating_sub(report.added + report.left_out);
-        print_line(&format!("{file}: {} entries, {} added, {known} held already, {} left out", report.entries, report.added, report.left_out))?;
+        print_line(&format!(
+            "{file}: {} entries, {} added, {known} held already, {} left out",
+            report.entries, report.added, report.left_out
+        ))?;
         report.problems.iter().try_for_each(|problem| print_line(&format!("  {problem}")))
     }
 }

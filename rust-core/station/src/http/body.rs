@@ -81,9 +81,10 @@ pub(super) fn encoding(headers: &HeaderMap) -> Result<Encoding, Fault> {
         None => Ok(Encoding::Identity),
         Some(name) if name.eq_ignore_ascii_case("identity") => Ok(Encoding::Identity),
         Some(name) if name.eq_ignore_ascii_case(content::GZIP) => Ok(Encoding::Gzip),
-        Some(other) => {
-            Err(Fault::new(ProblemType::WrongContentType, format!("content encoding {other:?} is not taken, gzip once is")))
-        }
+        Some(other) => Err(Fault::new(
+            ProblemType::WrongContentType,
+            format!("content encoding {other:?} is not taken, gzip once is"),
+        )),
     }
 }
 
@@ -93,7 +94,8 @@ pub(super) fn accepts_gzip(headers: &HeaderMap) -> bool {
         list.split(',').any(|item| {
             let mut parts = item.split(';');
             let name = parts.next().unwrap_or_default().trim();
-            let refused = parts.any(|part| matches!(part.trim().replace(' ', "").as_str(), "q=0" | "q=0.0" | "q=0.00" | "q=0.000"));
+            let refused = parts
+                .any(|part| matches!(part.trim().replace(' ', "").as_str(), "q=0" | "q=0.0" | "q=0.00" | "q=0.000"));
             name.eq_ignore_ascii_case(content::GZIP) && !refused
         })
     })

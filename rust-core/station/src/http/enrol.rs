@@ -27,9 +27,10 @@ pub(super) async fn enrol(
 ) -> Result<Answer<Enrolled>, Fault> {
     let at = clock::now();
     app.limits().take(address, at)?;
-    let code: Code = enrol.code.parse().map_err(|error: crate::security::codes::NotACode| {
-        Fault::new(ProblemType::WrongCode, error.to_string())
-    })?;
+    let code: Code = enrol
+        .code
+        .parse()
+        .map_err(|error: crate::security::codes::NotACode| Fault::new(ProblemType::WrongCode, error.to_string()))?;
     let joining = Joining {
         digest: code.digest(app.setting().key.octets()),
         prefix: code.prefix(),

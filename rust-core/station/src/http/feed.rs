@@ -62,7 +62,8 @@ pub(super) async fn feed(
     let before = hello::FeedCursor { site, number: cursor.number, feed_hash: cursor.hash };
     let encoding = if accepts_gzip(&headers) { Encoding::Gzip } else { Encoding::Identity };
     let (body, _) = encode_feed(before, &links, more, encoding);
-    let mut response = ([(header::CONTENT_TYPE, content::FEED), (header::VARY, "accept-encoding")], body).into_response();
+    let mut response =
+        ([(header::CONTENT_TYPE, content::FEED), (header::VARY, "accept-encoding")], body).into_response();
     if encoding == Encoding::Gzip {
         response.headers_mut().insert(header::CONTENT_ENCODING, header::HeaderValue::from_static(content::GZIP));
     }

@@ -9,7 +9,7 @@ use crate::store::journal::Held;
 use crate::store::{Store, StoreError};
 use axum::extract::State;
 use survey::time::UnixMs;
-use sync::wire::hello::{FeedCursor, Hello, HelloAnswer, MOST_MARKS, MOST_STREAMS, StreamEnd, StreamHeld};
+use sync::wire::hello::{FeedCursor, Hello, HelloAnswer, MOST_MARKS, MOST_STREAMS, MOST_WANTED, StreamEnd, StreamHeld};
 use sync::wire::problem::{Problem, ProblemType};
 
 /// Begins a sync: compares what the phone holds with what the station holds.
@@ -44,7 +44,7 @@ fn answer(store: &dyn Store, phone: Phone, hello: &Hello, now: UnixMs) -> Result
             *cursor = FeedCursor { site: site.site, number: site.end.number, feed_hash: site.end.hash };
         }
     }
-    Ok(HelloAnswer { station_ms: now, streams, sites, wanted: Vec::new() })
+    Ok(HelloAnswer { station_ms: now, streams, sites, wanted: store.texts_wanted(phone.device, MOST_WANTED)? })
 }
 
 fn stream(store: &dyn Store, phone: Phone, end: &StreamEnd, now: UnixMs) -> Result<StreamHeld, StoreError> {

@@ -4,8 +4,8 @@
 
 pub mod app;
 mod body;
-mod entries;
 mod enrol;
+mod entries;
 mod feed;
 mod health;
 mod hello;

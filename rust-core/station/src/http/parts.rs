@@ -12,12 +12,9 @@ use axum::http::{HeaderMap, HeaderName, HeaderValue, header};
 use axum::response::{IntoResponse, Response};
 use survey::chain::Hash;
 use survey::ids::{DeviceId, PhotoId};
-use sync::wire::content;
+use sync::wire::content::{self, PHOTO_SALT_HEADER};
 use sync::wire::photo;
 use sync::wire::problem::{Problem, ProblemType};
-
-/// Header with the salt of a photo, 32 hexadecimal digits, in every `PUT` of a part: the hash that names the photo is salted.
-pub(super) const SALT_HEADER: &str = "leafturn-salt";
 
 /// What the station has of one's own photo, in a header.
 #[utoipa::path(head, path = sync::wire::paths::PHOTO, tag = "blobs", security(("token" = [])),
@@ -70,7 +67,9 @@ pub(super) async fn put_part(
     let row = own(&app, phone, &device, &photo).await?;
     match row.state {
         PhotoState::Verified { .. } => return Ok(Answer(state_of(&row))),
-        PhotoState::Erased => return Err(Fault::new(ProblemType::Refused, "this photo was erased and is not taken again")),
+        PhotoState::Erased => {
+            return Err(Fault::new(ProblemType::Refused, "this photo was erased and is not taken again"));
+        }
         PhotoState::Partial(_) => {}
     }
     let Some(due) = row.part_octets(n) else {
@@ -85,11 +84,15 @@ pub(super) async fn put_part(
     }
     let folder = app.setting().photos.clone();
     let taken = app
-        .store(move |store| photos::take_part(store, &folder, &row, photos::Part { n, octets: &body, salt }, clock::now()))
+        .store(move |store| {
+            photos::take_part(store, &folder, &row, photos::Part { n, octets: &body, salt }, clock::now())
+        })
         .await?;
     match taken {
         Taken::Kept(row) => Ok(Answer(state_of(&row))),
-        Taken::SendAgain => Err(Fault::new(ProblemType::SendAgain, "the whole is not what its entry declared; all parts are dropped")),
+        Taken::SendAgain => {
+            Err(Fault::new(ProblemType::SendAgain, "the whole is not what its entry declared; all parts are dropped"))
+        }
         Taken::OverQuota => Err(Fault::new(ProblemType::Quota, "the quota of photos of this phone is full")),
     }
 }
@@ -116,8 +119,8 @@ fn state_of(row: &PhotoRow) -> photo::PhotoState {
 }
 
 fn salt(headers: &HeaderMap) -> Result<[u8; 16], Fault> {
-    let wrong = || Fault::malformed(format!("{SALT_HEADER}: 32 hexadecimal digits are due"));
-    let digits = header_text(headers, SALT_HEADER)?;
+    let wrong = || Fault::malformed(format!("{PHOTO_SALT_HEADER}: 32 hexadecimal digits are due"));
+    let digits = header_text(headers, PHOTO_SALT_HEADER)?;
     if digits.len() != 32 || !digits.bytes().all(|digit| digit.is_ascii_hexdigit()) {
         return Err(wrong());
     }
@@ -125,5 +128,6 @@ fn salt(headers: &HeaderMap) -> Result<[u8; 16], Fault> {
 }
 
 fn header_text<'h>(headers: &'h HeaderMap, name: &'static str) -> Result<&'h str, Fault> {
-    text(headers, &HeaderName::from_static(name)).ok_or_else(|| Fault::malformed(format!("the header {name} is due here")))
+    text(headers, &HeaderName::from_static(name))
+        .ok_or_else(|| Fault::malformed(format!("the header {name} is due here")))
 }

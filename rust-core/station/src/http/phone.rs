@@ -32,14 +32,20 @@ impl FromRequestParts<App> for Phone {
 
     async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Fault> {
         let field = text(&parts.headers, &header::AUTHORIZATION);
-        let token = field.and_then(|field| field.split_once(' ')).filter(|(scheme, _)| scheme.eq_ignore_ascii_case("bearer"));
+        let token =
+            field.and_then(|field| field.split_once(' ')).filter(|(scheme, _)| scheme.eq_ignore_ascii_case("bearer"));
         let Some((_, token)) = token.filter(|(_, token)| (32..=LONGEST_TOKEN).contains(&token.len())) else {
-            return Err(Fault::new(ProblemType::NotJoined, "an Authorization: Bearer field with the phone's token is due here"));
+            return Err(Fault::new(
+                ProblemType::NotJoined,
+                "an Authorization: Bearer field with the phone's token is due here",
+            ));
         };
         let token = SecretHash::of_token(token);
         match app.store(move |store| store.token(token)).await? {
             Some(row) if row.state == TokenState::Living => Ok(Self { device: row.device, token }),
-            Some(_) | None => Err(Fault::new(ProblemType::NotJoined, "this token is not known, or was revoked: join again")),
+            Some(_) | None => {
+                Err(Fault::new(ProblemType::NotJoined, "this token is not known, or was revoked: join again"))
+            }
         }
     }
 }

@@ -61,7 +61,8 @@ pub fn take_part(store: &dyn Store, folder: &Path, row: &PhotoRow, part: Part<'_
         return Ok(Taken::Kept(row));
     }
     let whole = assemble(&place, &row);
-    let fits = whole.as_ref().is_ok_and(|whole| whole.len() as u64 == row.length && blob_hash(part.salt, whole) == row.hash);
+    let fits =
+        whole.as_ref().is_ok_and(|whole| whole.len() as u64 == row.length && blob_hash(part.salt, whole) == row.hash);
     match whole {
         Ok(whole) if fits => {
             write(&place, "whole.jpg", &whole)?;
@@ -165,7 +166,8 @@ fn write(place: &Path, name: &str, octets: &[u8]) -> io::Result<()> {
     let own = crate::edge::random::octets::<8>().map_err(io::Error::other)?;
     let aside = place.join(format!("{name}.{:016x}.tmp", u64::from_be_bytes(own)));
     let mut file = File::create_new(&aside)?;
-    let written = file.write_all(octets).and_then(|()| file.sync_all()).and_then(|()| fs::rename(&aside, place.join(name)));
+    let written =
+        file.write_all(octets).and_then(|()| file.sync_all()).and_then(|()| fs::rename(&aside, place.join(name)));
     if written.is_err() {
         remove(&aside)?;
     }

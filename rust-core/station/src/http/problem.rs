@@ -62,7 +62,12 @@ impl Fault {
 
     /// The coordinator's role does not reach so far.
     pub fn not_allowed() -> Self {
-        Self::own("not-allowed", StatusCode::FORBIDDEN, "Your role does not allow this", "ask whoever administers the station")
+        Self::own(
+            "not-allowed",
+            StatusCode::FORBIDDEN,
+            "Your role does not allow this",
+            "ask whoever administers the station",
+        )
     }
 
     /// A form that was not sent from a page of this session.
@@ -86,9 +91,7 @@ impl From<Problem> for Fault {
 impl From<StoreError> for Fault {
     fn from(error: StoreError) -> Self {
         match error {
-            StoreError::Busy => {
-                Problem::new(ProblemType::TryLater).detail("the store is busy").retry_after(2).into()
-            }
+            StoreError::Busy => Problem::new(ProblemType::TryLater).detail("the store is busy").retry_after(2).into(),
             StoreError::Unavailable { .. } => {
                 tracing::error!(%error, "store unavailable");
                 Problem::new(ProblemType::TryLater).detail("the store cannot be reached").retry_after(30).into()

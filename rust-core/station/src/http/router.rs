@@ -38,7 +38,8 @@ struct Document;
 pub fn router(app: App) -> Router {
     let (device, document) = device_interface().split_for_parts();
     let document: Arc<str> = document.to_json().unwrap_or_default().into();
-    let pages = crate::pages::router().route_layer(middleware::from_fn_with_state(app.clone(), super::session::require));
+    let pages =
+        crate::pages::router().route_layer(middleware::from_fn_with_state(app.clone(), super::session::require));
     device
         .route_layer(middleware::from_fn(body::whole))
         .route("/v1/openapi.json", get(move || async move { health::document(&document) }))
@@ -98,7 +99,8 @@ async fn check_host(State(app): State<App>, request: Request, next: Next) -> Res
 
 #[expect(clippy::needless_pass_by_value, reason = "the shape that the layer wants")]
 fn panicked(cause: Box<dyn Any + Send + 'static>) -> Response {
-    let said = cause.downcast_ref::<&str>().map(|said| (*said).to_owned()).or_else(|| cause.downcast_ref::<String>().cloned());
+    let said =
+        cause.downcast_ref::<&str>().map(|said| (*said).to_owned()).or_else(|| cause.downcast_ref::<String>().cloned());
     Fault::internal(&said.unwrap_or_else(|| "a panic without words".into())).into_response()
 }
 
@@ -124,7 +126,8 @@ async fn secure(mut response: Response) -> Response {
 /// One line for each request: the route's template, never the path, for paths hold ids and sign-in links.
 async fn log(request: Request, next: Next) -> Response {
     let method = request.method().clone();
-    let route = request.extensions().get::<MatchedPath>().map_or_else(|| "none".to_owned(), |path| path.as_str().to_owned());
+    let route =
+        request.extensions().get::<MatchedPath>().map_or_else(|| "none".to_owned(), |path| path.as_str().to_owned());
     let response = next.run(request).await;
     tracing::info!(%method, route, status = response.status().as_u16(), "request");
     response

@@ -51,5 +51,6 @@ async fn sign_out(State(app): State<App>, form: SignedForm<Nothing>) -> Result<R
     let session = signed.session();
     app.store(move |store| store.sign_out(session)).await?;
     let cookie = clear_cookie(app.setting().cookies);
-    Ok((StatusCode::SEE_OTHER, [(header::LOCATION, "/signed-out".to_owned()), (header::SET_COOKIE, cookie)]).into_response())
+    Ok((StatusCode::SEE_OTHER, [(header::LOCATION, "/signed-out".to_owned()), (header::SET_COOKIE, cookie)])
+        .into_response())
 }

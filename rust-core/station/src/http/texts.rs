@@ -11,9 +11,9 @@ use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use survey::chain::Hash;
 use sync::framing::Encoding;
+use sync::wire::content;
 use sync::wire::problem::{Problem, ProblemType};
 use sync::wire::text::{MOST_BYTES, TextError, TextStored, decode, encode};
-use sync::wire::content;
 
 /// Keeps the text that an accepted entry of this phone names.
 #[utoipa::path(put, path = sync::wire::paths::TEXT, tag = "blobs", security(("token" = [])),
@@ -57,7 +57,11 @@ pub(super) async fn put_text(
     responses(
         (status = 200, description = "16 octets of salt, then UTF-8", body = Vec<u8>, content_type = sync::wire::content::TEXT),
         (status = 404, description = "not-found: not here, erased, or not for this phone", body = Problem, content_type = sync::wire::content::PROBLEM)))]
-pub(super) async fn get_text(State(app): State<App>, phone: Phone, Path(hash): Path<String>) -> Result<Response, Fault> {
+pub(super) async fn get_text(
+    State(app): State<App>,
+    phone: Phone,
+    Path(hash): Path<String>,
+) -> Result<Response, Fault> {
     let hash: Hash = parse("hash", &hash)?;
     match app.store(move |store| store.text_for(phone.device, hash)).await? {
         Some(TextRow::Text { salt, text }) => {

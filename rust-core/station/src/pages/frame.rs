@@ -8,6 +8,8 @@ pub const STYLE: &str = include_str!("style.css");
 
 /// Where the style sheet is served.
 pub const STYLE_PATH: &str = "/style.css";
+/// Where the small picture beside a page's title in the browser lies.
+pub const ICON_PATH: &str = "/icon.svg";
 
 /// The reader, and what the page is.
 #[derive(Debug, Clone)]
@@ -60,7 +62,10 @@ impl Frame {
 
     /// A page of the station.
     pub fn page(&self, title: &str, content: &Markup) -> Markup {
-        let style = html! { link rel="stylesheet" href=(STYLE_PATH); };
+        let style = html! {
+            link rel="stylesheet" href=(STYLE_PATH);
+            link rel="icon" type="image/svg+xml" href=(ICON_PATH);
+        };
         let above = html! {
             header.frame {
                 p.name { a href=(self.link("/")) { "Leafturn" } }

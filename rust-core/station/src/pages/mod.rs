@@ -12,7 +12,7 @@ pub mod sites;
 pub mod time;
 pub mod visit;
 
-pub use frame::{Asked, Frame, STYLE_PATH, Who, stand_alone};
+pub use frame::{Asked, Frame, ICON_PATH, STYLE_PATH, Who, stand_alone};
 pub use plain::{SignIn, sign_in};
 pub use reader::{Reader, Stranger, frame as frame_of};
 
@@ -52,7 +52,11 @@ pub fn router() -> Router<App> {
 
 /// The routes that need none.
 pub fn open_router() -> Router<App> {
-    Router::new().route(STYLE_PATH, get(style)).route("/sign-in", get(way_in)).route("/signed-out", get(signed_out))
+    Router::new()
+        .route(STYLE_PATH, get(style))
+        .route(ICON_PATH, get(icon))
+        .route("/sign-in", get(way_in))
+        .route("/signed-out", get(signed_out))
 }
 
 /// Turns a problem into a page where the request wants one: browsers say that they accept HTML, phones do not.
@@ -93,6 +97,10 @@ pub async fn faults_as_pages(request: Request, next: Next) -> Response {
 
 async fn style() -> impl IntoResponse {
     ([(header::CONTENT_TYPE, "text/css; charset=utf-8"), (header::CACHE_CONTROL, "max-age=3600")], frame::STYLE)
+}
+
+async fn icon() -> impl IntoResponse {
+    ([(header::CONTENT_TYPE, "image/svg+xml"), (header::CACHE_CONTROL, "max-age=3600")], include_str!("icon.svg"))
 }
 
 #[derive(Debug, Deserialize)]

@@ -164,17 +164,6 @@ fn text_keeps_its_contrast_in_both_schemes() {
     }
 }
 
-/// Writes the pages and a station's folder to look at; prints where.
-#[test]
-#[ignore = "for people who want to look at the pages"]
-fn pages_to_look_at() {
-    let folder = std::env::temp_dir().join("leafturn-invented");
-    let _ = std::fs::remove_dir_all(&folder);
-    let station = crate::command::Folder::open(&folder).unwrap();
-    invented::fill(&station.store, &invented::full());
-    println!("{}", folder.display());
-}
-
 fn contrast(one: &str, other: &str) -> f64 {
     let luminance = |colour: &str| {
         let channel = |at: usize| {

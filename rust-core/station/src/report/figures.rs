@@ -31,6 +31,17 @@ pub fn composition(site: &SiteReport, season: &SeasonReport, language: Language)
     drawn(|width| stage_composition(&season.composition, &place, width, &words).ok())
 }
 
+/// Both charts of each season, wide, as files of their own.
+pub fn files(site: &SiteReport, language: Language) -> Vec<(String, String)> {
+    let of_season = |season: &SeasonReport| {
+        let name = |chart: &str| format!("site-{}-{}-{}-{chart}.svg", site.site, season.year, season.unit.name());
+        let curve = curve(site, season, language).map(|drawn| (name("season"), drawn.wide));
+        let stages = composition(site, season, language).map(|drawn| (name("stages"), drawn.wide));
+        curve.into_iter().chain(stages).collect::<Vec<_>>()
+    };
+    site.seasons.iter().flat_map(of_season).collect()
+}
+
 /// The words of figures in a language.
 pub fn figure_words(language: Language) -> Words {
     let say = |id: &str| say(language, &format!("figure.{id}"), &[]);

@@ -2,7 +2,7 @@
 
 use super::analysis::{SiteReport, report};
 use super::load::{Loaded, load_all};
-use super::{geo, html, text};
+use super::{figures, geo, html, text};
 use crate::store::{Store, StoreError};
 use messages::{Language, say};
 use season::{Level, Refusal};
@@ -165,6 +165,7 @@ fn write_all(
         let file = format!("site-{}.html", report.site);
         list.push((file.clone(), text::name(report, language)));
         files.push((file, html::page(report, loaded, language, made)));
+        files.extend(figures::files(report, language));
     }
     files.push(("index.html".to_owned(), html::index(&list, language)));
     files

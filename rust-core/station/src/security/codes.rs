@@ -95,7 +95,8 @@ impl FromStr for Code {
         let mut code = [0; DRAWN + 1];
         let mut sum = 0;
         let mut length = 0;
-        for letter in text.bytes().filter(|octet| !matches!(octet, b' ' | b'-')).map(|octet| octet.to_ascii_uppercase()) {
+        for letter in text.bytes().filter(|octet| !matches!(octet, b' ' | b'-')).map(|octet| octet.to_ascii_uppercase())
+        {
             let value = LETTERS.iter().position(|&known| known == letter).ok_or(NotACode::Letters)?;
             *code.get_mut(length).ok_or(NotACode::Letters)? = letter;
             length += 1;

@@ -18,7 +18,9 @@ pub enum KeyError {
     #[error("the key file cannot be read or made: {0}")]
     File(#[from] io::Error),
     /// The file is not 32 octets long.
-    #[error("the key file holds {octets} octets where 32 are due: put the right file back, or remove it and invite again")]
+    #[error(
+        "the key file holds {octets} octets where 32 are due: put the right file back, or remove it and invite again"
+    )]
     Length {
         /// How many it holds.
         octets: usize,

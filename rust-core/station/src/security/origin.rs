@@ -4,7 +4,10 @@
 /// Metadata) or at least `Origin` with every POST; a request with neither is turned away.
 pub fn is_own(sec_fetch_site: Option<&str>, origin: Option<&str>, host: &str) -> bool {
     let origin_fits = origin.map(|origin| {
-        origin.strip_prefix("http://").or_else(|| origin.strip_prefix("https://")).is_some_and(|name| name.eq_ignore_ascii_case(host))
+        origin
+            .strip_prefix("http://")
+            .or_else(|| origin.strip_prefix("https://"))
+            .is_some_and(|name| name.eq_ignore_ascii_case(host))
     });
     match (sec_fetch_site, origin_fits) {
         (Some(site), fits) => site == "same-origin" && fits.unwrap_or(true),

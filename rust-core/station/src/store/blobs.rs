@@ -135,13 +135,26 @@ pub trait BlobStore {
     ///
     /// # Errors
     /// Where the store cannot.
-    fn put_text(&self, device: DeviceId, hash: Hash, salt: [u8; 16], text: &str, at: UnixMs) -> Result<TextKept, StoreError>;
+    fn put_text(
+        &self,
+        device: DeviceId,
+        hash: Hash,
+        salt: [u8; 16],
+        text: &str,
+        at: UnixMs,
+    ) -> Result<TextKept, StoreError>;
 
     /// A text, if this device wrote it or is a member of a site where an entry names it.
     ///
     /// # Errors
     /// Where the store cannot.
     fn text_for(&self, device: DeviceId, hash: Hash) -> Result<Option<TextRow>, StoreError>;
+
+    /// Texts that accepted entries of this device name and that are not here, erased ones left out; at most `most`.
+    ///
+    /// # Errors
+    /// Where the store cannot.
+    fn texts_wanted(&self, device: DeviceId, most: usize) -> Result<Vec<Hash>, StoreError>;
 
     /// A text that an entry of this site names, for pages.
     ///

@@ -61,7 +61,14 @@ pub trait CoordinatorStore {
     ///
     /// # Errors
     /// Where the store cannot.
-    fn add_coordinator(&self, id: ObserverId, name: &str, grants: &[Grant], link: SecretHash, at: UnixMs) -> Result<ObserverId, StoreError>;
+    fn add_coordinator(
+        &self,
+        id: ObserverId,
+        name: &str,
+        grants: &[Grant],
+        link: SecretHash,
+        at: UnixMs,
+    ) -> Result<ObserverId, StoreError>;
 
     /// Spends a sign-in link and opens a session. `false` if there is no such link, it is spent or too old.
     ///

@@ -275,7 +275,13 @@ pub trait JournalStore {
     ///
     /// # Errors
     /// Where the store cannot.
-    fn feed_after(&self, site: SiteId, cursor: FeedCursor, most: usize, most_bytes: usize) -> Result<FeedPage, StoreError>;
+    fn feed_after(
+        &self,
+        site: SiteId,
+        cursor: FeedCursor,
+        most: usize,
+        most_bytes: usize,
+    ) -> Result<FeedPage, StoreError>;
 
     /// The items of a site's feed after a number, whatever its hash: for folding and checking.
     ///

@@ -21,7 +21,9 @@ pub use journal::JournalStore;
 pub use judgements::JudgementStore;
 
 /// Everything the station keeps.
-pub trait Store: JournalStore + AccessStore + CoordinatorStore + BlobStore + JudgementStore + Send + Sync + 'static {
+pub trait Store:
+    JournalStore + AccessStore + CoordinatorStore + BlobStore + JudgementStore + Send + Sync + 'static
+{
     /// Whether the store can be read and written at this moment.
     ///
     /// # Errors

@@ -19,6 +19,8 @@ pub const GZIP: &str = "gzip";
 
 /// Header with the SHA-256 of a part of a photo, 64 hexadecimal digits.
 pub const PART_HASH_HEADER: &str = "leafturn-sha256";
+/// Header with the salt of the photo whose part it is, 32 hexadecimal digits. The station checks the whole with it.
+pub const PHOTO_SALT_HEADER: &str = "leafturn-salt";
 /// Header with the state of a photo: [`super::photo::PhotoState`] as one line of JSON. The answer to HEAD has no body.
 pub const PHOTO_HEADER: &str = "leafturn-photo";
 

@@ -59,7 +59,10 @@ pub(crate) fn texts_are_named_read_and_erased(place: &impl Place) {
     let put = |store: &_| BlobStore::put_text(store, device(1), hash, salt, text, NOW).unwrap();
     assert_eq!(put(&store), TextKept::NotNamed);
     let head = say(&store, Head::START, 1, Act::Noted(Note { text: hash }));
+    assert_eq!(store.texts_wanted(device(1), 5).unwrap(), [hash], "named, and not here");
+    assert_eq!(store.texts_wanted(device(2), 5).unwrap(), []);
     assert_eq!([put(&store), put(&store)], [TextKept::Kept, TextKept::Kept]);
+    assert_eq!(store.texts_wanted(device(1), 5).unwrap(), []);
     let kept = Some(TextRow::Text { salt, text: text.into() });
     assert_eq!(store.text_for(device(1), hash).unwrap(), kept);
     assert_eq!(store.text_at(site(1), hash).unwrap(), kept);
@@ -82,6 +85,7 @@ pub(crate) fn an_erased_text_never_comes(place: &impl Place) {
     let head = say(&store, Head::START, 1, Act::Noted(Note { text: hash }));
     say(&store, head, 2, Act::Erased(Erased { blob: hash }));
     assert_eq!(store.put_text(device(1), hash, salt, text, NOW).unwrap(), TextKept::Erased);
+    assert_eq!(store.texts_wanted(device(1), 5).unwrap(), [], "what was erased is not asked for");
     // Another phone erases nothing of ours.
     let other = blob_hash(salt, b"theirs");
     let link = Head::START.extend(stream(2), bytes(9, in_visit(1), Act::Noted(Note { text: other })));

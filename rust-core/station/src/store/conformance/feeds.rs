@@ -28,7 +28,10 @@ pub(crate) fn a_feed_is_chained_in_the_order_of_commits(place: &impl Place) {
     let cursor = FeedCursor { number: 4, hash: items[3].feed_hash };
     assert_eq!(store.feed_after(site(1), cursor, 100, usize::MAX).unwrap(), rest);
     assert_eq!(store.feed_after(site(1), end, 100, usize::MAX).unwrap(), FeedPage::Items { items: vec![], end });
-    assert_eq!(store.feed_after(site(9), START, 100, usize::MAX).unwrap(), FeedPage::Items { items: vec![], end: START });
+    assert_eq!(
+        store.feed_after(site(9), START, 100, usize::MAX).unwrap(),
+        FeedPage::Items { items: vec![], end: START }
+    );
 }
 
 pub(crate) fn a_cursor_of_another_feed_restarts(place: &impl Place) {
@@ -46,7 +49,9 @@ pub(crate) fn pages_keep_to_their_limits(place: &impl Place) {
     held(&store, &push(Head::START, &links, by(1)));
     let size = links[0].bytes.len();
     for (most, most_bytes, expected) in [(4, usize::MAX, 4), (100, 3 * size, 3), (100, 1, 1), (100, usize::MAX, 9)] {
-        let FeedPage::Items { items, end } = store.feed_after(site(1), START, most, most_bytes).unwrap() else { panic!() };
+        let FeedPage::Items { items, end } = store.feed_after(site(1), START, most, most_bytes).unwrap() else {
+            panic!()
+        };
         assert_eq!((items.len(), end.number), (expected, 9), "{most} {most_bytes}");
     }
 }

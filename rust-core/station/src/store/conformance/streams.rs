@@ -1,6 +1,6 @@
 //! Laws of streams.
 
-use super::{Place, bytes, by, chain, device, held, in_visit, push, site, stream, token};
+use super::{Place, by, bytes, chain, device, held, in_visit, push, site, stream, token};
 use crate::store::journal::{Appended, Content, Held, JournalStore, Kept, Offered, Offerer, Push, Standing};
 use survey::chain::{Head, Seq};
 use survey::entry::Scope;
@@ -150,10 +150,14 @@ pub(crate) fn everything_survives_a_restart(place: &impl Place) {
     let store = place.open();
     held(&store, &push(Head::START, &links[..3], by(1)));
     store.announce(stream(1), links[4].head(), super::NOW).unwrap();
-    let (streams, sites, feed) = (store.streams().unwrap(), store.sites().unwrap(), store.feed_from(site(1), 0, 10).unwrap());
+    let (streams, sites, feed) =
+        (store.streams().unwrap(), store.sites().unwrap(), store.feed_from(site(1), 0, 10).unwrap());
     drop(store);
     let store = place.open();
-    assert_eq!((store.streams().unwrap(), store.sites().unwrap(), store.feed_from(site(1), 0, 10).unwrap()), (streams, sites, feed));
+    assert_eq!(
+        (store.streams().unwrap(), store.sites().unwrap(), store.feed_from(site(1), 0, 10).unwrap()),
+        (streams, sites, feed)
+    );
     assert_eq!(store.streams().unwrap()[0].announced, 5);
     assert_eq!(held(&store, &push(links[2].head(), &links[3..], by(1))).0.head, links[4].head());
 }

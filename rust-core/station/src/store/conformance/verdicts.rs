@@ -30,7 +30,10 @@ pub(crate) fn rulings_become_verdicts_only_where_they_differ(place: &impl Place)
     assert_eq!(store.judge(site(1), judged(4), &first, NOW).unwrap(), 2, "an accepted entry may be remarked on again");
 
     let page = store.verdicts_after(stream(1), 2, 200).unwrap();
-    assert_eq!(page.verdicts.iter().map(|verdict| (verdict.number, verdict.seq.0)).collect::<Vec<_>>(), [(3, 3), (4, 1), (5, 1), (6, 3)]);
+    assert_eq!(
+        page.verdicts.iter().map(|verdict| (verdict.number, verdict.seq.0)).collect::<Vec<_>>(),
+        [(3, 3), (4, 1), (5, 1), (6, 3)]
+    );
     assert_eq!(page.verdicts[1].ruling, Ruling::Accepted);
     let page = store.verdicts_after(stream(1), 0, 4).unwrap();
     assert_eq!((page.verdicts.len(), page.more), (4, true));

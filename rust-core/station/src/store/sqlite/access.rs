@@ -108,9 +108,10 @@ fn redeem(t: &Connection, joining: &Joining) -> Result<Redeemed, StoreError> {
     if one(t, other, params![joining.device.octets(), joining.token.0], |_| Ok(()))?.is_some() {
         return Ok(Redeemed::DeviceTaken);
     }
-    let sites = rows(t, "SELECT site FROM invitation_sites WHERE digest = ?1 ORDER BY site", params![found.digest], |row| {
-        site(row, 0)
-    })?;
+    let sites =
+        rows(t, "SELECT site FROM invitation_sites WHERE digest = ?1 ORDER BY site", params![found.digest], |row| {
+            site(row, 0)
+        })?;
     if found.used_device.is_none() {
         spend(t, joining, &found, &sites)?;
     }
@@ -151,7 +152,9 @@ fn grant(t: &Connection, device: DeviceId, site: SiteId, at: UnixMs) -> Result<(
 }
 
 fn memberships(t: &Connection, device: DeviceId) -> Result<Vec<SiteId>, StoreError> {
-    rows(t, "SELECT site FROM memberships WHERE device = ?1 ORDER BY site", params![device.octets()], |row| site(row, 0))
+    rows(t, "SELECT site FROM memberships WHERE device = ?1 ORDER BY site", params![device.octets()], |row| {
+        site(row, 0)
+    })
 }
 
 const fn state(revoked: bool) -> TokenState {

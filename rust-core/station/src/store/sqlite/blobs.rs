@@ -1,6 +1,6 @@
 //! What is known of photos, and texts.
 
-use super::value::{device, hash, one, rows, run, site, uint};
+use super::value::{device, hash, limit, one, rows, run, site, uint};
 use super::{SqliteStore, StoreError};
 use crate::store::blobs::{
     BlobStore, PHOTO_QUOTA_OCTETS, PartKept, PhotoRow, PhotoState, TEXT_QUOTA_OCTETS, TextKept, TextRow,
@@ -55,7 +55,14 @@ impl BlobStore for SqliteStore {
         })
     }
 
-    fn put_text(&self, device: DeviceId, hash: Hash, salt: [u8; 16], text: &str, at: UnixMs) -> Result<TextKept, StoreError> {
+    fn put_text(
+        &self,
+        device: DeviceId,
+        hash: Hash,
+        salt: [u8; 16],
+        text: &str,
+        at: UnixMs,
+    ) -> Result<TextKept, StoreError> {
         self.write(|t| {
             let known = one(t, "SELECT text IS NULL FROM texts WHERE hash = ?1", params![hash.0], |row| row.get(0))?;
             match known {
@@ -67,7 +74,8 @@ impl BlobStore for SqliteStore {
             if one(t, sql, params![hash.0, device.octets()], |_| Ok(()))?.is_none() {
                 return Ok(TextKept::NotNamed);
             }
-            let sql = "SELECT coalesce(sum(length(CAST(text AS BLOB))), 0) FROM texts WHERE device = ?1 AND text IS NOT NULL";
+            let sql =
+                "SELECT coalesce(sum(length(CAST(text AS BLOB))), 0) FROM texts WHERE device = ?1 AND text IS NOT NULL";
             let used = one(t, sql, params![device.octets()], |row| uint(row, 0))?.unwrap_or(0);
             if used + text.len() as u64 > TEXT_QUOTA_OCTETS {
                 return Ok(TextKept::OverQuota);
@@ -83,6 +91,14 @@ impl BlobStore for SqliteStore {
             let sql = "SELECT salt, text FROM texts WHERE hash = ?1 AND (device = ?2 OR EXISTS
                  (SELECT 1 FROM text_names n JOIN memberships m ON m.site = n.site WHERE n.hash = ?1 AND m.device = ?2))";
             one(t, sql, params![hash.0, device.octets()], read_text)
+        })
+    }
+
+    fn texts_wanted(&self, device: DeviceId, most: usize) -> Result<Vec<Hash>, StoreError> {
+        self.read(|t| {
+            let sql = "SELECT DISTINCT n.hash FROM text_names n WHERE n.device = ?1
+                 AND NOT EXISTS (SELECT 1 FROM texts t WHERE t.hash = n.hash) ORDER BY n.hash LIMIT ?2";
+            rows(t, sql, params![device.octets(), limit(most)], |row| hash(row, 0))
         })
     }
 

@@ -18,9 +18,10 @@ impl CoordinatorStore for SqliteStore {
         at: UnixMs,
     ) -> Result<ObserverId, StoreError> {
         self.write(|t| {
-            let known = one(t, "SELECT id FROM people WHERE role = 'coordinator' AND name = ?1", params![name], |row| {
-                row.get(0)
-            })?;
+            let known =
+                one(t, "SELECT id FROM people WHERE role = 'coordinator' AND name = ?1", params![name], |row| {
+                    row.get(0)
+                })?;
             let id = known.unwrap_or_else(|| id.octets());
             if known.is_none() {
                 run(t, "INSERT INTO people (id, role, name) VALUES (?1, 'coordinator', ?2)", params![id, name])?;

@@ -93,7 +93,13 @@ fn keep(t: &Connection, push: &Push, item: &Offered) -> Result<bool, StoreError>
     }
 }
 
-fn insert_entry(t: &Connection, push: &Push, item: &Offered, bytes: &[u8], reading: &Reading) -> Result<(), StoreError> {
+fn insert_entry(
+    t: &Connection,
+    push: &Push,
+    item: &Offered,
+    bytes: &[u8],
+    reading: &Reading,
+) -> Result<(), StoreError> {
     let (word, site, visit, remark) = match reading {
         Reading::Undecodable { reason } => ("undecodable", None, None, Some(reason)),
         Reading::Device => ("device", None, None, None),
@@ -139,7 +145,13 @@ fn follow(t: &Connection, push: &Push, at: Head, reading: &Reading) -> Result<()
             run(
                 t,
                 "INSERT OR IGNORE INTO photos (device, photo, site, length, hash) VALUES (?1, ?2, ?3, ?4, ?5)",
-                params![push.stream.device.octets(), photo.photo.octets(), site.octets(), int(photo.length), photo.hash.0],
+                params![
+                    push.stream.device.octets(),
+                    photo.photo.octets(),
+                    site.octets(),
+                    int(photo.length),
+                    photo.hash.0
+                ],
             )?;
             Ok(())
         }
@@ -155,7 +167,8 @@ fn follow(t: &Connection, push: &Push, at: Head, reading: &Reading) -> Result<()
 /// A site first heard of makes who brought it a member; to a known one nothing is opened.
 fn meet_site(t: &Connection, site: SiteId, reader: DeviceId, push: &Push) -> Result<(), StoreError> {
     let author = push.stream.device.octets();
-    let met = run(t, "INSERT OR IGNORE INTO sites VALUES (?1, ?2, ?3)", params![site.octets(), author, push.received.0])?;
+    let met =
+        run(t, "INSERT OR IGNORE INTO sites VALUES (?1, ?2, ?3)", params![site.octets(), author, push.received.0])?;
     if met > 0 {
         let key = params![reader.octets(), site.octets(), push.received.0];
         run(t, "INSERT OR IGNORE INTO memberships VALUES (?1, ?2, ?3)", key)?;

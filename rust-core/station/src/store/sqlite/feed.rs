@@ -3,7 +3,7 @@
 use super::StoreError;
 use super::journal::standing;
 use super::value::{device, hash, int, limit, one, rows, run, site, stream, uint};
-use crate::store::journal::{FeedCursor, FeedPage, Fed, SiteRow};
+use crate::store::journal::{Fed, FeedCursor, FeedPage, SiteRow};
 use rusqlite::{Connection, Row, params};
 use survey::chain::{Hash, Head, Link, Seq, StreamId, feed_hash};
 use survey::ids::SiteId;

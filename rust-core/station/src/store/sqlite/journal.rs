@@ -4,7 +4,7 @@ use super::value::{head, int, limit, one, rows, run, stream, uint};
 use super::{SqliteStore, StoreError, entries, feed};
 use crate::security::secret::SecretHash;
 use crate::store::journal::{
-    Appended, FeedCursor, FeedPage, Fed, Held, JournalStore, Kept, Push, SiteRow, Standing, StreamRow,
+    Appended, Fed, FeedCursor, FeedPage, Held, JournalStore, Kept, Push, SiteRow, Standing, StreamRow,
 };
 use rusqlite::{Connection, params};
 use survey::chain::{Head, Link, StreamId};
@@ -35,7 +35,13 @@ impl JournalStore for SqliteStore {
         })
     }
 
-    fn feed_after(&self, site: SiteId, cursor: FeedCursor, most: usize, most_bytes: usize) -> Result<FeedPage, StoreError> {
+    fn feed_after(
+        &self,
+        site: SiteId,
+        cursor: FeedCursor,
+        most: usize,
+        most_bytes: usize,
+    ) -> Result<FeedPage, StoreError> {
         self.read(|t| feed::after(t, site, cursor, most, most_bytes))
     }
 
@@ -81,7 +87,8 @@ impl JournalStore for SqliteStore {
                  UNION ALL SELECT seq, hash, previous, NULL, reason FROM holes
                    WHERE device = ?1 AND epoch = ?2 AND (seq, hash) > (?3, ?4)
                  ORDER BY seq, hash LIMIT ?5";
-            let key = params![stream.device.octets(), stream.epoch.octets(), int(after.seq.0), after.hash.0, limit(most)];
+            let key =
+                params![stream.device.octets(), stream.epoch.octets(), int(after.seq.0), after.hash.0, limit(most)];
             rows(t, sql, key, |row| {
                 let at = head(row, 0)?;
                 let previous = super::value::hash(row, 2)?;
@@ -147,7 +154,12 @@ pub(super) fn heads(t: &Connection, stream: StreamId) -> Result<Vec<Head>, Store
 }
 
 /// Whether this token may push the stream.
-pub(super) fn may_push(t: &Connection, stream: StreamId, device: DeviceId, token: SecretHash) -> Result<bool, StoreError> {
+pub(super) fn may_push(
+    t: &Connection,
+    stream: StreamId,
+    device: DeviceId,
+    token: SecretHash,
+) -> Result<bool, StoreError> {
     let sql = "SELECT claimed_by, claim_device FROM streams WHERE device = ?1 AND epoch = ?2";
     let key = params![stream.device.octets(), stream.epoch.octets()];
     let claim = one(t, sql, key, |row| Ok((row.get::<_, Option<[u8; 32]>>(0)?, row.get::<_, Option<[u8; 16]>>(1)?)))?;

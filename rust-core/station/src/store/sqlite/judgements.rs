@@ -51,14 +51,19 @@ impl JudgementStore for SqliteStore {
     }
 }
 
-fn judge(t: &Connection, site: SiteId, judged: Judged, rulings: &[EntryRuling], at: UnixMs) -> Result<usize, StoreError> {
+fn judge(
+    t: &Connection,
+    site: SiteId,
+    judged: Judged,
+    rulings: &[EntryRuling],
+    at: UnixMs,
+) -> Result<usize, StoreError> {
     // Two processes may judge side by side; what was folded from less does not undo what was folded from more.
     let known = one(t, "SELECT upto FROM judged WHERE site = ?1", params![site.octets()], |row| uint(row, 0))?;
     if known.is_some_and(|upto| upto > judged.upto) {
         return Ok(0);
     }
-    let mut standing: BTreeMap<_, _> =
-        latest(t, site)?.into_iter().map(|row| (key(&row), row.ruling)).collect();
+    let mut standing: BTreeMap<_, _> = latest(t, site)?.into_iter().map(|row| (key(&row), row.ruling)).collect();
     let mut added = 0;
     for row in rulings {
         if standing.remove(&key(row)).as_ref() != Some(&row.ruling) {
@@ -132,6 +137,7 @@ fn latest(t: &Connection, site: SiteId) -> Result<Vec<EntryRuling>, StoreError> 
 
 fn ruling(row: &Row<'_>, column: usize) -> rusqlite::Result<Ruling> {
     let text: String = row.get(column)?;
-    serde_json::from_str(&text)
-        .map_err(|error| rusqlite::Error::FromSqlConversionFailure(column, rusqlite::types::Type::Text, Box::new(error)))
+    serde_json::from_str(&text).map_err(|error| {
+        rusqlite::Error::FromSqlConversionFailure(column, rusqlite::types::Type::Text, Box::new(error))
+    })
 }

@@ -38,10 +38,11 @@ impl SqliteStore {
     pub fn open(path: &Path) -> Result<Self, StoreError> {
         let mut writer = Connection::open(path).map_err(store_error)?;
         set_up(&writer)?;
-        let mode: String =
-            writer.query_row("PRAGMA journal_mode = WAL", [], |row| row.get(0)).map_err(store_error)?;
+        let mode: String = writer.query_row("PRAGMA journal_mode = WAL", [], |row| row.get(0)).map_err(store_error)?;
         if mode != "wal" {
-            return Err(StoreError::Unavailable { reason: format!("the file system gives journal mode {mode}, not WAL") });
+            return Err(StoreError::Unavailable {
+                reason: format!("the file system gives journal mode {mode}, not WAL"),
+            });
         }
         migrate::up(&mut writer)?;
         Ok(Self { path: path.to_owned(), writer: Mutex::new(writer), readers: Mutex::new(Vec::new()) })
@@ -125,8 +126,16 @@ fn store_error(error: rusqlite::Error) -> StoreError {
     match error.sqlite_error_code() {
         Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Busy,
         Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => StoreError::Damaged { reason: error.to_string() },
-        Some(ErrorCode::ConstraintViolation) => StoreError::Damaged { reason: format!("a rule of the schema: {error}") },
-        None if matches!(error, rusqlite::Error::FromSqlConversionFailure(..) | rusqlite::Error::InvalidColumnType(..) | rusqlite::Error::IntegralValueOutOfRange(..)) => {
+        Some(ErrorCode::ConstraintViolation) => {
+            StoreError::Damaged { reason: format!("a rule of the schema: {error}") }
+        }
+        None if matches!(
+            error,
+            rusqlite::Error::FromSqlConversionFailure(..)
+                | rusqlite::Error::InvalidColumnType(..)
+                | rusqlite::Error::IntegralValueOutOfRange(..)
+        ) =>
+        {
             StoreError::Damaged { reason: error.to_string() }
         }
         _ => StoreError::Unavailable { reason: error.to_string() },

@@ -185,6 +185,7 @@ CREATE TABLE text_names (
     PRIMARY KEY (site, hash, device)
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX text_names_by_hash ON text_names (hash);
+CREATE INDEX text_names_by_device ON text_names (device, hash);
 
 CREATE TABLE verdicts (
     device BLOB NOT NULL,

@@ -43,7 +43,10 @@ fn nothing_in_the_journal_can_be_changed() {
     for (sql, says) in [
         ("UPDATE entries SET bytes = x'00'", "never changed"),
         ("DELETE FROM entries", "never deleted"),
-        ("INSERT OR REPLACE INTO entries SELECT device, epoch, seq, hash, previous, x'00', reading, site, visit, remark, received_ms FROM entries LIMIT 1", "written once"),
+        (
+            "INSERT OR REPLACE INTO entries SELECT device, epoch, seq, hash, previous, x'00', reading, site, visit, remark, received_ms FROM entries LIMIT 1",
+            "written once",
+        ),
         ("UPDATE feed SET number = number + 100", "never changed"),
         ("DELETE FROM feed", "never cut"),
     ] {
@@ -89,7 +92,8 @@ fn two_processes_write_side_by_side() {
     let place = fresh();
     let (one, two) = (place.open(), place.open());
     let push = |n: u8| {
-        let links = conformance::chain(conformance::stream(n), Head::START, u32::from(n) * 100, 20, conformance::in_visit(1));
+        let links =
+            conformance::chain(conformance::stream(n), Head::START, u32::from(n) * 100, 20, conformance::in_visit(1));
         conformance::push(Head::START, &links, conformance::by(n))
     };
     std::thread::scope(|scope| {
