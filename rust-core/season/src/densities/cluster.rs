@@ -1,13 +1,15 @@
 //! Mean per unit from clusters.
 
 use super::{id, ratio};
-use crate::{Estimate, Level, Refusal};
+use crate::{Estimate, Interval, Level, Refusal, quantile};
 
 /// Mean per unit where units were drawn in clusters (all stems within a radius of seeded points): one list per cluster,
 /// empty clusters included.
 ///
 /// Ratio of the clusters' animals to their units ([`ratio`]), so that the error is that between clusters: units of one
-/// cluster are alike and count for less than as many drawn singly.
+/// cluster are alike and count for less than as many drawn singly. The interval is taken on the log scale, value ×
+/// and ÷ e^(t × standard error ÷ value), for totals of few clusters are skewed: in simulated patches it missed less often
+/// than the plain one.
 ///
 /// Unit: animals per unit. Domain: at least two clusters, at least one unit; `clusters_at_site` as N.
 ///
@@ -24,5 +26,13 @@ pub fn cluster_mean(clusters: &[Vec<u32>], clusters_at_site: Option<u64>, level:
         .iter()
         .map(|&each| if each == crate::id::ASSUMED_RANDOM_UNITS { id::ASSUMED_RANDOM_CLUSTERS } else { each })
         .collect();
-    Ok(Estimate { method: id::CLUSTER_MEAN, assumed, ..found })
+    let freedom = clusters.len() as f64 - 1.0;
+    let interval = match found.standard_error {
+        Some(error) if found.value > 0.0 => {
+            let reach = (quantile::t(freedom, 1.0 - level.alpha() / 2.0)? * error / found.value).exp();
+            Some(Interval::both(found.value / reach, found.value * reach, level)).filter(|ends| ends.high.is_finite())
+        }
+        Some(_) | None => None,
+    };
+    Ok(Estimate { method: id::CLUSTER_MEAN, interval, assumed, ..found })
 }

@@ -30,6 +30,8 @@ pub enum CoverageOf {
     BootstrapBca,
     /// [`super::clumped_mean`].
     ClumpedMean,
+    /// [`super::cluster_mean`], units being clusters of five plants, k that between clusters and within them.
+    ClusterMean,
 }
 
 impl CoverageOf {
@@ -39,12 +41,72 @@ impl CoverageOf {
             Self::MeanPerUnit => season::MEAN_PER_UNIT,
             Self::BootstrapBca => super::id::BOOTSTRAP_BCA,
             Self::ClumpedMean => super::id::CLUMPED_MEAN,
+            Self::ClusterMean => super::id::CLUSTER_MEAN,
         }
     }
 }
 
 /// What the example `coverage` of this crate measured: 2,000 samples per line.
-pub const MEASURED: &[Coverage] = &[];
+pub const MEASURED: &[Coverage] = &[
+    line(CoverageOf::MeanPerUnit, 20, Some(0.2), 0.1, 0.994, 0.08),
+    line(CoverageOf::BootstrapBca, 20, Some(0.2), 0.1, 0.931, 0.08),
+    line(CoverageOf::ClumpedMean, 20, Some(0.2), 0.1, 0.873, 0.078),
+    line(CoverageOf::MeanPerUnit, 60, Some(0.2), 0.1, 0.996, 0.656),
+    line(CoverageOf::BootstrapBca, 60, Some(0.2), 0.1, 0.971, 0.656),
+    line(CoverageOf::ClumpedMean, 60, Some(0.2), 0.1, 0.972, 0.656),
+    line(CoverageOf::MeanPerUnit, 20, Some(1.0), 0.1, 0.957, 0.058),
+    line(CoverageOf::BootstrapBca, 20, Some(1.0), 0.1, 0.812, 0.058),
+    line(CoverageOf::ClumpedMean, 20, Some(1.0), 0.1, 0.701, 0.058),
+    line(CoverageOf::MeanPerUnit, 60, Some(1.0), 0.1, 0.994, 0.699),
+    line(CoverageOf::BootstrapBca, 60, Some(1.0), 0.1, 0.983, 0.699),
+    line(CoverageOf::ClumpedMean, 60, Some(1.0), 0.1, 0.98, 0.699),
+    line(CoverageOf::MeanPerUnit, 20, None, 0.1, 0.992, 0.065),
+    line(CoverageOf::BootstrapBca, 20, None, 0.1, 0.899, 0.065),
+    line(CoverageOf::ClumpedMean, 20, None, 0.1, 0.76, 0.065),
+    line(CoverageOf::MeanPerUnit, 60, None, 0.1, 0.991, 0.708),
+    line(CoverageOf::BootstrapBca, 60, None, 0.1, 0.967, 0.708),
+    line(CoverageOf::ClumpedMean, 60, None, 0.1, 0.959, 0.708),
+    line(CoverageOf::MeanPerUnit, 20, Some(0.2), 0.5, 0.989, 0.83),
+    line(CoverageOf::BootstrapBca, 20, Some(0.2), 0.5, 0.966, 0.83),
+    line(CoverageOf::ClumpedMean, 20, Some(0.2), 0.5, 0.982, 0.828),
+    line(CoverageOf::MeanPerUnit, 60, Some(0.2), 0.5, 0.905, 1.0),
+    line(CoverageOf::BootstrapBca, 60, Some(0.2), 0.5, 0.932, 1.0),
+    line(CoverageOf::ClumpedMean, 60, Some(0.2), 0.5, 0.96, 1.0),
+    line(CoverageOf::MeanPerUnit, 20, Some(1.0), 0.5, 0.974, 0.945),
+    line(CoverageOf::BootstrapBca, 20, Some(1.0), 0.5, 0.964, 0.945),
+    line(CoverageOf::ClumpedMean, 20, Some(1.0), 0.5, 0.981, 0.945),
+    line(CoverageOf::MeanPerUnit, 60, Some(1.0), 0.5, 0.93, 1.0),
+    line(CoverageOf::BootstrapBca, 60, Some(1.0), 0.5, 0.936, 1.0),
+    line(CoverageOf::ClumpedMean, 60, Some(1.0), 0.5, 0.955, 1.0),
+    line(CoverageOf::MeanPerUnit, 20, None, 0.5, 0.973, 0.971),
+    line(CoverageOf::BootstrapBca, 20, None, 0.5, 0.964, 0.971),
+    line(CoverageOf::ClumpedMean, 20, None, 0.5, 0.988, 0.971),
+    line(CoverageOf::MeanPerUnit, 60, None, 0.5, 0.947, 1.0),
+    line(CoverageOf::BootstrapBca, 60, None, 0.5, 0.953, 1.0),
+    line(CoverageOf::ClumpedMean, 60, None, 0.5, 0.968, 1.0),
+    line(CoverageOf::MeanPerUnit, 20, Some(0.2), 2.0, 0.834, 0.996),
+    line(CoverageOf::BootstrapBca, 20, Some(0.2), 2.0, 0.863, 0.996),
+    line(CoverageOf::ClumpedMean, 20, Some(0.2), 2.0, 0.961, 0.996),
+    line(CoverageOf::MeanPerUnit, 60, Some(0.2), 2.0, 0.878, 1.0),
+    line(CoverageOf::BootstrapBca, 60, Some(0.2), 2.0, 0.903, 1.0),
+    line(CoverageOf::ClumpedMean, 60, Some(0.2), 2.0, 0.95, 1.0),
+    line(CoverageOf::MeanPerUnit, 20, Some(1.0), 2.0, 0.917, 1.0),
+    line(CoverageOf::BootstrapBca, 20, Some(1.0), 2.0, 0.912, 1.0),
+    line(CoverageOf::ClumpedMean, 20, Some(1.0), 2.0, 0.965, 1.0),
+    line(CoverageOf::MeanPerUnit, 60, Some(1.0), 2.0, 0.947, 1.0),
+    line(CoverageOf::BootstrapBca, 60, Some(1.0), 2.0, 0.94, 1.0),
+    line(CoverageOf::ClumpedMean, 60, Some(1.0), 2.0, 0.957, 1.0),
+    line(CoverageOf::MeanPerUnit, 20, None, 2.0, 0.947, 1.0),
+    line(CoverageOf::BootstrapBca, 20, None, 2.0, 0.934, 1.0),
+    line(CoverageOf::ClumpedMean, 20, None, 2.0, 0.973, 1.0),
+    line(CoverageOf::MeanPerUnit, 60, None, 2.0, 0.947, 1.0),
+    line(CoverageOf::BootstrapBca, 60, None, 2.0, 0.945, 1.0),
+    line(CoverageOf::ClumpedMean, 60, None, 2.0, 0.958, 1.0),
+];
+
+const fn line(method: CoverageOf, units: u32, k: Option<f64>, mean: f64, held: f64, shown: f64) -> Coverage {
+    Coverage { method, units, k, mean, held, shown }
+}
 
 /// Chance alone is put at this k to find the nearest line.
 const K_OF_CHANCE: f64 = 20.0;

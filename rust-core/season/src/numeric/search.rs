@@ -35,7 +35,7 @@ pub(crate) fn least_along(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
     let (mut low, mut high) = (low, high);
     let (mut left, mut right) = (high - GOLDEN * (high - low), low + GOLDEN * (high - low));
     let (mut at_left, mut at_right) = (f(left), f(right));
-    for _ in 0..100 {
+    for _ in 0..64 {
         if at_left <= at_right {
             (high, right, at_right) = (right, left, at_left);
             left = high - GOLDEN * (high - low);

@@ -32,7 +32,7 @@ pub struct DoubleCount {
 ///
 /// Variance (n₁ + 1)(n₂ + 1)(n₁ − m)(n₂ − m) ÷ ((m + 1)² (m + 2)). The interval is lognormal on the number unseen: it
 /// starts above what was seen. Where one observer saw all that the other did, nothing unseen is estimated, and the upper
-/// end is the number seen ÷ the lower Clopper-Pearson ends of the shares seen together. First sees m ÷ n₂, second
+/// end is the number seen ÷ the lower Clopper-Pearson ends of the shares seen together; where these are 0 there is none. First sees m ÷ n₂, second
 /// m ÷ n₁, either p₁ + p₂ − p₁ p₂.
 ///
 /// Unit: animals. Domain: both ≤ each; the numbers matched animal by animal. Animals hidden from both are not in it.
@@ -57,8 +57,9 @@ pub fn chapman(pair: Pair, level: Level) -> Result<DoubleCount, Refusal> {
     } else {
         let low = |part: u64, whole: u64| clopper_pearson(part, whole, level).map_or(0.0, |interval| interval.low);
         let missed = (1.0 - low(both, pair.second)) * (1.0 - low(both, pair.first));
-        Interval::both(seen as f64, seen as f64 / (1.0 - missed), level)
+        Interval::both(seen as f64, (seen as f64 / (1.0 - missed)).max(value), level)
     };
+    let without = (!interval.high.is_finite()).then_some(crate::aggregation::id::ASSUMED_NO_INTERVAL);
     let share = |whole: f64| (whole > 0.0).then(|| m / whole);
     let (first, second) = (share(n2), share(n1));
     let either = first.zip(second).map(|(p, q)| p + q - p * q);
@@ -71,6 +72,7 @@ pub fn chapman(pair: Pair, level: Level) -> Result<DoubleCount, Refusal> {
             id::ASSUMED_CLOSED,
             id::ASSUMED_OF_WHAT_COULD_BE_SEEN,
         ])
+        .assuming(without)
         .sound()?;
     Ok(DoubleCount { animals, first, second, either })
 }

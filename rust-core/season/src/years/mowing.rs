@@ -79,7 +79,7 @@ const VISITS: usize = 3;
 /// Days over which laying is taken.
 const TWO_WEEKS: f64 = 14.0;
 /// Parts a stage is cut into by age.
-const SLICES: usize = 40;
+const SLICES: u32 = 200;
 
 /// Cuts in order of living immatures per hectare that they would meet, the least first; it never calls one harmless.
 ///
@@ -199,25 +199,24 @@ impl Standing {
     fn expected(&self, state: &Mowing, visits: &[&MowingVisit]) -> (f64, f64) {
         let at = state.clock.at(self.day);
         let total: f64 = state.widths.iter().sum();
+        let grown: Vec<f64> = visits.iter().map(|visit| at - state.clock.at(visit.day)).collect();
+        let laid_by = self.laid_by.map_or(0.0, |day| at - state.clock.at(day));
         let mut weights = vec![vec![0.0; state.widths.len()]; visits.len()];
-        let mut from = 0.0;
-        for &width in &state.widths {
-            let slice = width / SLICES as f64;
-            for part in 0..SLICES {
-                let age = from + slice * (part as f64 + 0.5);
-                if self.laid_by.is_some_and(|day| age < at - state.clock.at(day)) {
-                    continue;
-                }
-                let knows = |visit: &&MowingVisit| age >= at - state.clock.at(visit.day);
-                let count = visits.iter().filter(|visit| knows(visit)).count();
-                for (index, visit) in visits.iter().enumerate().filter(|(_, visit)| knows(visit)) {
-                    let before = age - (at - state.clock.at(visit.day));
-                    let own = stage_of(&state.widths, before);
+        for (index, visit) in visits.iter().enumerate() {
+            let mut from = 0.0;
+            for (own, &width) in state.widths.iter().enumerate() {
+                for part in 0..SLICES {
+                    let before = from + width * (f64::from(part) + 0.5) / f64::from(SLICES);
+                    let age = before + grown[index];
+                    if age >= total || age < laid_by {
+                        continue;
+                    }
+                    let know = grown.iter().filter(|&&since| age >= since).count();
                     let alive = self.alive(state, visit.day, before, age);
-                    weights[index][own] += slice / state.widths[own] * alive / count as f64;
+                    weights[index][own] += alive / f64::from(SLICES) / know as f64;
                 }
+                from += width;
             }
-            from += width;
         }
         self.add_eggs_to_come(state, visits, total, &mut weights);
         let (mut value, mut variance) = (0.0, 0.0);
@@ -245,9 +244,9 @@ impl Standing {
         // Laid evenly over the days since the latest visit: ages from 0 to `grown`.
         let days = grown / rate;
         let alive: f64 = (0..SLICES)
-            .map(|part| self.alive(state, newest, 0.0, grown * (part as f64 + 0.5) / SLICES as f64))
+            .map(|part| self.alive(state, newest, 0.0, grown * (f64::from(part) + 0.5) / f64::from(SLICES)))
             .sum::<f64>()
-            / SLICES as f64;
+            / f64::from(SLICES);
         for (row, visit) in weights.iter_mut().zip(visits).filter(|(_, visit)| visit.day >= state.today - TWO_WEEKS) {
             let own_rate = daily_rate(state, visit.day).unwrap_or(rate);
             row[0] += days * alive * own_rate / state.widths[0] / recent as f64;
@@ -277,15 +276,4 @@ fn daily_rate(state: &Mowing, day: f64) -> Option<f64> {
     let (from, to) = if state.clock.covers(day - 3.0) { (day - 3.0, day) } else { (day, day + 3.0) };
     let rate = state.clock.rate(from, to);
     (state.clock.covers(to) && rate > 0.0).then_some(rate)
-}
-
-fn stage_of(widths: &[f64], age: f64) -> usize {
-    let mut end = 0.0;
-    widths
-        .iter()
-        .position(|width| {
-            end += width;
-            age < end
-        })
-        .unwrap_or(widths.len() - 1)
 }
