@@ -149,8 +149,7 @@ fn part(handset: &Handset, photo: PhotoId, n: u32) -> Result<Option<(Vec<u8>, St
     let mut octets = Vec::new();
     file.seek(SeekFrom::Start(u64::from(n) * PART_BYTES)).map_err(Error::file(&path))?;
     file.take(PART_BYTES).read_to_end(&mut octets).map_err(Error::file(&path))?;
-    let salt = salt.iter().map(|octet| format!("{octet:02x}")).collect();
-    Ok(Some((octets, salt)))
+    Ok(Some((octets, format!("{:032x}", u128::from_be_bytes(salt)))))
 }
 
 /// A photo whose file is gone is said to be lost, once.
