@@ -12,7 +12,7 @@ use survey::check::PhotoOf;
 use survey::site::SiteDescription;
 use survey::stage::Stage;
 
-/// Made by ImageMagick, with a comment and metadata that must not travel.
+/// A small picture with a comment and metadata that must not travel.
 const JPEG: &[u8] = include_bytes!("../../rust-core/handset/tests/fixtures/small.jpg");
 const WORDS: &str = "The gate was open; \"A7\" has lost its tag. 🌿";
 

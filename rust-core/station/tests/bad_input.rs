@@ -84,7 +84,7 @@ fn requests_that_are_wrong_are_told_how_and_change_nothing() {
     }
     let url = |path: &str| format!("{}{path}", station.address);
     assert_eq!(get(&url("/v1/nowhere"), &[]).problem(), (404, "not-found".into()));
-    assert_eq!(send(ureq::http::Method::DELETE, &url(hello), &[], &[]).problem(), (405, "wrong-method".into()));
+    assert_eq!(send(&ureq::http::Method::DELETE, &url(hello), &[], &[]).problem(), (405, "wrong-method".into()));
     assert_eq!(phone.get(&format!("/v1/sites/{}/feed?after=-1", site(1))).problem(), (400, "malformed".into()));
     let wrong_codes = ["BCD", "AAA-AAA-AAA", "\u{0}", "BCD-FGH-JKB"];
     for code in wrong_codes {

@@ -24,16 +24,16 @@ fn pages_need_a_session_that_one_link_opens_once() {
     let own = [("origin", station.address.as_str())];
     // Looking at the link spends nothing; a foreign page cannot spend it.
     assert_eq!(get(&link, &[]).status, 200);
-    assert_eq!(send(Method::POST, &link, &[], &[]).problem(), (403, "foreign-form".into()));
+    assert_eq!(send(&Method::POST, &link, &[], &[]).problem(), (403, "foreign-form".into()));
     assert_eq!(
-        send(Method::POST, &link, &[], &[("origin", "http://evil.example")]).problem(),
+        send(&Method::POST, &link, &[], &[("origin", "http://evil.example")]).problem(),
         (403, "foreign-form".into())
     );
-    let opened = send(Method::POST, &link, &[], &own);
+    let opened = send(&Method::POST, &link, &[], &own);
     assert_eq!(opened.status, 303);
     let cookie = opened.headers["set-cookie"].to_str().unwrap().to_owned();
     assert!(cookie.contains("; HttpOnly; SameSite=Strict") && !cookie.contains("Secure"), "{cookie}");
-    assert_eq!(send(Method::POST, &link, &[], &own).problem(), (401, "not-signed-in".into()), "once");
+    assert_eq!(send(&Method::POST, &link, &[], &own).problem(), (401, "not-signed-in".into()), "once");
 
     let session = cookie.split(';').next().unwrap();
     let page = get(&home, &[("cookie", session)]);
@@ -48,7 +48,7 @@ fn pages_need_a_session_that_one_link_opens_once() {
     let out = format!("{}/sign-out", station.address);
     let form = |token: &str| {
         let headers = [("cookie", session), own[0], ("content-type", "application/x-www-form-urlencoded")];
-        send(Method::POST, &out, format!("form_token={token}").as_bytes(), &headers)
+        send(&Method::POST, &out, format!("form_token={token}").as_bytes(), &headers)
     };
     assert_eq!(form(&"0".repeat(64)).problem(), (403, "foreign-form".into()));
     let text = page.text();
@@ -67,14 +67,14 @@ fn a_stopped_station_leaves_one_file_and_a_log_without_secrets() {
     phone.push(&links);
     let link = sign_in_link(&station);
     get(&link, &[]);
-    let opened = send(Method::POST, &link, &[], &[("origin", &station.address)]);
+    let opened = send(&Method::POST, &link, &[], &[("origin", &station.address)]);
     let session = opened.headers["set-cookie"].to_str().unwrap().split(['=', ';']).nth(1).unwrap().to_owned();
     let (exit, log, folder) = station.stop();
     assert_eq!(exit, Some(0), "{log}");
-    let lines: Vec<serde_json::Value> = log.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
-    let pushed = lines.iter().filter(|line| line["route"] == paths::ENTRIES && line["status"] == 200).count();
+    let logged: Vec<serde_json::Value> = log.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    let pushed = logged.iter().filter(|line| line["route"] == paths::ENTRIES && line["status"] == 200).count();
     assert_eq!(pushed, 1, "{log}");
-    assert!(lines.iter().any(|line| line["message"] == "stopped"), "{log}");
+    assert!(logged.iter().any(|line| line["message"] == "stopped"), "{log}");
     let bare = code.replace('-', "");
     let secret = link.rsplit('/').next().unwrap();
     for (what, needle) in [

@@ -149,30 +149,26 @@ impl Phone {
         format!("{}{path}", self.address)
     }
 
-    fn with<'h>(&self, bearer: &'h str, headers: &[(&'h str, &'h str)]) -> Vec<(&'h str, &'h str)> {
-        std::iter::once(("authorization", bearer)).chain(headers.iter().copied()).collect()
-    }
-
     pub(crate) fn get(&self, path: &str) -> Answer {
         let bearer = format!("Bearer {}", self.token);
-        get(&self.url(path), &self.with(&bearer, &[]))
+        get(&self.url(path), &with(&bearer, &[]))
     }
 
     pub(crate) fn head(&self, path: &str) -> Answer {
         let bearer = format!("Bearer {}", self.token);
-        send(ureq::http::Method::HEAD, &self.url(path), &[], &self.with(&bearer, &[]))
+        send(&ureq::http::Method::HEAD, &self.url(path), &[], &with(&bearer, &[]))
     }
 
     pub(crate) fn post(&self, path: &str, content_type: &str, body: &[u8], headers: &[(&str, &str)]) -> Answer {
         let bearer = format!("Bearer {}", self.token);
-        post(&self.url(path), content_type, body, &self.with(&bearer, headers))
+        post(&self.url(path), content_type, body, &with(&bearer, headers))
     }
 
     pub(crate) fn put(&self, path: &str, content_type: &str, body: &[u8], headers: &[(&str, &str)]) -> Answer {
         let bearer = format!("Bearer {}", self.token);
-        let mut headers = self.with(&bearer, headers);
+        let mut headers = with(&bearer, headers);
         headers.push(("content-type", content_type));
-        send(ureq::http::Method::PUT, &self.url(path), body, &headers)
+        send(&ureq::http::Method::PUT, &self.url(path), body, &headers)
     }
 
     pub(crate) fn push(&self, links: &[Link]) -> Answer {
@@ -192,16 +188,20 @@ impl Phone {
     }
 }
 
+fn with<'h>(bearer: &'h str, headers: &[(&'h str, &'h str)]) -> Vec<(&'h str, &'h str)> {
+    std::iter::once(("authorization", bearer)).chain(headers.iter().copied()).collect()
+}
+
 pub(crate) fn get(url: &str, headers: &[(&str, &str)]) -> Answer {
-    send(ureq::http::Method::GET, url, &[], headers)
+    send(&ureq::http::Method::GET, url, &[], headers)
 }
 
 pub(crate) fn post(url: &str, content_type: &str, body: &[u8], headers: &[(&str, &str)]) -> Answer {
     let headers: Vec<_> = headers.iter().copied().chain([("content-type", content_type)]).collect();
-    send(ureq::http::Method::POST, url, body, &headers)
+    send(&ureq::http::Method::POST, url, body, &headers)
 }
 
-pub(crate) fn send(method: ureq::http::Method, url: &str, body: &[u8], headers: &[(&str, &str)]) -> Answer {
+pub(crate) fn send(method: &ureq::http::Method, url: &str, body: &[u8], headers: &[(&str, &str)]) -> Answer {
     let config = ureq::Agent::config_builder()
         .http_status_as_error(false)
         .max_redirects(0)
@@ -213,7 +213,7 @@ pub(crate) fn send(method: ureq::http::Method, url: &str, body: &[u8], headers: 
         request = request.header(*name, *value);
     }
     let agent = ureq::Agent::new_with_config(config);
-    let bare = matches!(method, ureq::http::Method::GET | ureq::http::Method::HEAD);
+    let bare = matches!(*method, ureq::http::Method::GET | ureq::http::Method::HEAD);
     let answer = if bare { agent.run(request.body(()).unwrap()) } else { agent.run(request.body(body).unwrap()) };
     let mut answer = answer.unwrap();
     let content_type = answer.headers().get("content-type").map(|value| value.to_str().unwrap().to_owned());
