@@ -35,7 +35,7 @@ fn ratio_of_eight_plots() {
 }
 
 /// All 6,435 multisets of the eight plots with their weights give mean 0.3270794, standard deviation 0.0380656, 2.5 %
-/// 0.25, 97.5 % 0.3965517 (computed, no randomness). BCa shifts the ends for bias and skewness, so only the standard
+/// 0.25, 97.5 % 0.3965517 (computed, no randomness). The correction shifts the ends for bias and skewness, so only the standard
 /// deviation must agree closely.
 #[test]
 fn bootstrap_of_eight_plots() {
@@ -184,8 +184,8 @@ fn egg_or_not_spans_both_extremes_until_audited() {
     assert_eq!(split_undecided(&[], &[], &[], Level::P95), Err(Refusal::Nothing));
 }
 
-fn row(animals: u32, effort: u32, site: u32, week: u32, side: Side, period: Period) -> Row {
-    Row { animals, effort, site, week, side, period }
+fn row(animals: u32, effort: u32, site: u32, week: u32, of: Side, period: Period) -> Row {
+    Row { animals, effort, site, week, side: of, period }
 }
 
 /// With effort alike and no other difference the ratio is that of the totals.

@@ -230,8 +230,8 @@ fn a_zero_after_correction_has_an_upper_end() {
     }
 }
 
-/// Chapman (1951), computed; (93, 103, 20) are the inputs of the FSA package's tests. The interval was computed with
-/// 1.96 for the normal quantile, hence its slack.
+/// Chapman (1951), computed; (93, 103, 20) are the inputs of the FSA package's tests. The interval
+/// 55.223346 to 61.658786, computed, is taken out to whole animals.
 #[test]
 fn double_counts() {
     let table = [
@@ -251,8 +251,8 @@ fn double_counts() {
     near(last.first.unwrap(), 0.8889, 5e-5);
     near(last.second.unwrap(), 0.8, 5e-5);
     near(last.either.unwrap(), 0.9778, 5e-5);
-    near(last.animals.interval.unwrap().low, 55.223_346, 1e-5);
-    near(last.animals.interval.unwrap().high, 61.658_786, 3e-4);
+    near(last.animals.interval.unwrap().low, 55.223_346_f64.floor(), 0.0);
+    near(last.animals.interval.unwrap().high, 61.658_786_f64.ceil(), 0.0);
 }
 
 #[test]
@@ -275,7 +275,7 @@ fn observers_in_turn() {
     near(found.second.unwrap(), 0.791_044_8, 1e-7);
     near(found.either.unwrap(), 0.963_636_4, 1e-7);
     near(found.animals.value, 142.169_811_3, 1e-6);
-    assert!(found.animals.interval.unwrap().low > 137.0);
+    assert!(found.animals.interval.unwrap().low >= 137.0);
     let herd = Dependent { first_as_first: 41, second_as_second: 0, second_as_first: 58, first_as_second: 3 };
     let found = dependent(herd, Level::P95).unwrap();
     near(found.first.unwrap(), 1.0, 1e-12);

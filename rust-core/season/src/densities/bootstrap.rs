@@ -1,6 +1,8 @@
 //! The bootstrap, bias-corrected and accelerated.
 
-use super::id;
+use super::coverage::noted;
+use super::{CoverageOf, id};
+use crate::aggregation::k_by_moments;
 use crate::numeric::{Dice, at_least, mean, none_negative, normal_above, quantile_of};
 use crate::{Estimate, Interval, Level, Refusal, quantile};
 use std::ops::ControlFlow;
@@ -83,7 +85,8 @@ pub fn bca<T>(
 /// As for [`bca`].
 pub fn bootstrap_mean(counts: &[u32], how: Bootstrap, level: Level) -> Result<Estimate, Refusal> {
     let statistic = |of: &[&u32]| Some(of.iter().map(|&&count| f64::from(count)).sum::<f64>() / of.len() as f64);
-    bca(counts, statistic, how, level, &mut |_| ControlFlow::Continue(()))
+    let found = bca(counts, statistic, how, level, &mut |_| ControlFlow::Continue(()))?;
+    Ok(noted(found, CoverageOf::BootstrapBca, k_by_moments(counts).ok().and_then(|clumping| clumping.k)))
 }
 
 /// Ratio of totals with its bootstrap interval: pairs are (x, y). Units, domain, source and errors as for [`bca`].

@@ -1,6 +1,7 @@
 //! Mean per unit with the likelihood interval of a negative binomial.
 
-use super::id;
+use super::coverage::noted;
+use super::{CoverageOf, id};
 use crate::aggregation::{Distribution, MeanAndVariance, k_profile};
 use crate::numeric::{least_along, root};
 use crate::{Estimate, Interval, Level, Refusal, quantile};
@@ -46,7 +47,7 @@ pub fn clumped_mean(counts: &[u32], level: Level) -> Result<Estimate, Refusal> {
         .with_error((variance / n).sqrt())
         .assuming([crate::aggregation::id::ASSUMED_NEGATIVE_BINOMIAL, crate::id::ASSUMED_RANDOM_UNITS]);
     Ok(match high {
-        Some(high) => found.with_interval(Interval::both(low, high, level)),
+        Some(high) => noted(found.with_interval(Interval::both(low, high, level)), CoverageOf::ClumpedMean, k),
         None => found.assuming([id::REFUSED_NOT_IDENTIFIED]),
     })
 }

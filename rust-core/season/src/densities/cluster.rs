@@ -1,6 +1,7 @@
 //! Mean per unit from clusters.
 
-use super::{id, ratio};
+use super::coverage::noted;
+use super::{CoverageOf, id, ratio};
 use crate::{Estimate, Interval, Level, Refusal, quantile};
 
 /// Mean per unit where units were drawn in clusters (all stems within a radius of seeded points): one list per cluster,
@@ -34,5 +35,5 @@ pub fn cluster_mean(clusters: &[Vec<u32>], clusters_at_site: Option<u64>, level:
         }
         Some(_) | None => None,
     };
-    Ok(Estimate { method: id::CLUSTER_MEAN, interval, assumed, ..found })
+    Ok(noted(Estimate { method: id::CLUSTER_MEAN, interval, assumed, ..found }, CoverageOf::ClusterMean, Some(1.0)))
 }

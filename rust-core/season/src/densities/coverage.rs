@@ -1,6 +1,6 @@
 //! How often the intervals of a mean held the truth in simulated samples.
 
-use crate::{MessageId, id as season};
+use crate::{Estimate, MessageId, id as season};
 use serde::Serialize;
 
 /// The share of simulated samples whose interval at 95 % held the true mean.
@@ -108,6 +108,9 @@ const fn line(method: CoverageOf, units: u32, k: Option<f64>, mean: f64, held: f
     Coverage { method, units, k, mean, held, shown }
 }
 
+/// Intervals that held the truth less often than this say so.
+const LEAST: f64 = 0.92;
+
 /// Chance alone is put at this k to find the nearest line.
 const K_OF_CHANCE: f64 = 20.0;
 
@@ -124,4 +127,10 @@ pub fn coverage_of(method: CoverageOf, units: u64, k: Option<f64>, mean: f64) ->
             + (line.mean / mean).ln().powi(2)
     };
     MEASURED.iter().filter(|line| line.method == method).min_by(|one, other| far(one).total_cmp(&far(other)))
+}
+
+/// Adds a note to an estimate whose kind of interval held the truth less often than it should in samples like this.
+pub(super) fn noted(found: Estimate, of: CoverageOf, k: Option<f64>) -> Estimate {
+    let low = coverage_of(of, found.n, k, found.value).is_some_and(|line| line.held < LEAST);
+    found.assuming(low.then_some(super::id::NOTED_COVERAGE_BELOW_92))
 }

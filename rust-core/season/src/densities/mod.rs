@@ -102,6 +102,9 @@ ids! {
     REFUSED_NO_DENSITY = "refused.no-density-per-stem";
     /// The k comes from too few checks.
     REFUSED_K_FROM_TOO_FEW = "refused.k-from-too-few-checks";
+    /// In simulated samples like this such intervals held the truth in fewer than 92 of 100; `coverage_of` has the number.
+    NOTED_COVERAGE_BELOW_92 = "noted.coverage-below-92";
+
     /// One side of the comparison has no animal at all.
     REFUSED_SIDE_WITHOUT_ANIMALS = "refused.side-without-animals";
     /// One side of the comparison has no visit.

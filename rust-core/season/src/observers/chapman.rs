@@ -30,8 +30,8 @@ pub struct DoubleCount {
 
 /// Animals that could be seen, from two independent counts: (n₁ + 1)(n₂ + 1) ÷ (m + 1) − 1, m being seen by both.
 ///
-/// Variance (n₁ + 1)(n₂ + 1)(n₁ − m)(n₂ − m) ÷ ((m + 1)² (m + 2)). The interval is lognormal on the number unseen: it
-/// starts above what was seen. Where one observer saw all that the other did, nothing unseen is estimated, and the upper
+/// Variance (n₁ + 1)(n₂ + 1)(n₁ − m)(n₂ − m) ÷ ((m + 1)² (m + 2)). The interval is lognormal on the number unseen,
+/// taken out to whole animals. Where one observer saw all that the other did, nothing unseen is estimated, and the upper
 /// end is the number seen ÷ the lower Clopper-Pearson ends of the shares seen together; where these are 0 there is none. First sees m ÷ n₂, second
 /// m ÷ n₁, either p₁ + p₂ − p₁ p₂.
 ///
@@ -77,11 +77,12 @@ pub fn chapman(pair: Pair, level: Level) -> Result<DoubleCount, Refusal> {
     Ok(DoubleCount { animals, first, second, either })
 }
 
-/// Lognormal interval on the number unseen, above the number seen.
+/// Lognormal interval on the number unseen, above the number seen, out to whole animals: where all but a fraction of one
+/// was seen the bare ends would leave out the number seen itself, which is then the likeliest.
 pub(super) fn beyond_seen(seen: f64, unseen: f64, variance: f64, level: Level) -> Interval {
     let z = quantile::normal(1.0 - level.alpha() / 2.0);
     let factor = (z * (variance / (unseen * unseen)).ln_1p().sqrt()).exp();
-    Interval::both(seen + unseen / factor, seen + unseen * factor, level)
+    Interval::both((seen + unseen / factor).floor(), (seen + unseen * factor).ceil(), level)
 }
 
 impl Pair {
