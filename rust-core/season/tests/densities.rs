@@ -115,6 +115,17 @@ fn no_egg_bounds_the_mean_only_with_a_pooled_k() {
 }
 
 #[test]
+fn below_five_animals_there_is_no_mean() {
+    let few = [0, 1, 0, 3, 0, 0];
+    let refused = Refusal::TooFew { have: 4, need: 5 };
+    assert_eq!(clumped_mean(&few, Level::P95).unwrap_err(), refused);
+    assert_eq!(bootstrap_mean(&few, HOW, Level::P95).unwrap_err(), refused);
+    assert_eq!(cluster_mean(&[vec![0, 1], vec![3, 0]], None, Level::P95).unwrap_err(), refused);
+    let strata = [Stratum { counts: few.to_vec(), units: 90 }];
+    assert_eq!(stratified_mean(&strata, Level::P95).unwrap_err(), refused);
+}
+
+#[test]
 fn paired_changes() {
     let found = paired_change(&[(0, 1), (2, 2), (1, 3), (0, 1)], Level::P95).unwrap();
     near(found.value, 1.0, 1e-12);
@@ -282,7 +293,11 @@ proptest! {
                 prop_assert!((one.value - other.value).abs() < 1e-12);
                 prop_assert!((one.standard_error.unwrap() - other.standard_error.unwrap()).abs() < 1e-9);
             }
-            (one, other) => prop_assert_eq!(one.is_err(), other.is_err()),
+            (Ok(_), Err(other)) => prop_assert!(false, "{other}"),
+            (Err(refusal), _) => {
+                let few = counts.iter().sum::<u32>() < 5;
+                prop_assert!(few || refusal == Refusal::NoVariance, "{refusal}");
+            }
         }
     }
 

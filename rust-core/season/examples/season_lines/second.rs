@@ -6,7 +6,10 @@ use season::aggregation::{
 };
 use season::densities::{Bootstrap, bootstrap_mean, bootstrap_ratio, clumped_mean, cluster_mean, design_effect, ratio};
 use season::observers::{Table, Weights, ac1, expectation_maximisation, fleiss, invert, n_mixture, weighted_kappa};
-use season::passage::{Exposure, Fate, StageSeries, knm, logistic_exposure, stage_areas};
+use season::passage::{
+    ClockModel, Development, Exposure, Fate, Mortality, Residence, Scatter, StageSeries, knm, logistic_exposure,
+    stage_areas, stage_clock,
+};
 use season::years::{SiteYear, TrendModel, log_linear, mann_kendall, site_years, theil_sen};
 use season::{Interval, Level, Refusal, clopper_pearson, wilson};
 use serde::Serialize;
@@ -38,6 +41,7 @@ pub(crate) fn answer(topic: &str, input: &Value) -> Option<Answer> {
         "areas" => series(input).and_then(|series| said(stage_areas(&series))),
         "knm" => series(input).and_then(|series| said(knm(&series))),
         "logistic-exposure" => exposure(input),
+        "stage-clock" => clock(input),
         "mann-kendall" => read::<Vec<f64>>(input, "values").and_then(|values| said(mann_kendall(&values))),
         "theil-sen" => read::<Vec<(f64, f64)>>(input, "points").and_then(|points| said(theil_sen(&points, Level::P95))),
         "log-linear" => line(input),
@@ -138,6 +142,25 @@ fn mixture(input: &Value) -> Answer {
 
 fn series(input: &Value) -> Result<StageSeries, String> {
     StageSeries::new(read(input, "times")?, read(input, "rows")?).map_err(|refusal| refusal.to_string())
+}
+
+fn clock(input: &Value) -> Answer {
+    let series = series(input)?;
+    let clock = Development::new(read(input, "days")?, read(input, "sums")?).map_err(|refusal| refusal.to_string())?;
+    let scatter = match read::<String>(input, "scatter")?.as_str() {
+        "poisson" => Scatter::Poisson,
+        _ => Scatter::NegativeBinomial,
+    };
+    let model = ClockModel {
+        effort: vec![1.0; series.times().len()],
+        clock,
+        widths: read(input, "widths")?,
+        detection: None,
+        residence: Residence::WHOLE,
+        mortality: Mortality::FirstAndRest,
+        scatter,
+    };
+    said(stage_clock(&series, &model, Level::P95))
 }
 
 fn exposure(input: &Value) -> Answer {

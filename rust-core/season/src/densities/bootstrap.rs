@@ -82,8 +82,9 @@ pub fn bca<T>(
 /// Mean per unit with its bootstrap interval. Units, domain, source and errors as for [`bca`].
 ///
 /// # Errors
-/// As for [`bca`].
+/// As for [`bca`]; [`Refusal::TooFew`] below five animals, where [`crate::occupancy`] serves.
 pub fn bootstrap_mean(counts: &[u32], how: Bootstrap, level: Level) -> Result<Estimate, Refusal> {
+    super::enough(counts.iter().copied().map(u64::from).sum())?;
     let statistic = |of: &[&u32]| Some(of.iter().map(|&&count| f64::from(count)).sum::<f64>() / of.len() as f64);
     let found = bca(counts, statistic, how, level, &mut |_| ControlFlow::Continue(()))?;
     Ok(noted(found, CoverageOf::BootstrapBca, k_by_moments(counts).ok().and_then(|clumping| clumping.k)))

@@ -22,9 +22,11 @@ const LOG_K: (f64, f64) = (-6.0, 9.0);
 /// project's own choice, checked by simulation.
 ///
 /// # Errors
-/// [`Refusal::TooFew`]; [`Refusal::NotMet`] if all counts are zero.
+/// [`Refusal::TooFew`] below two counts, and below five animals, where [`crate::occupancy`] serves; [`Refusal::NotMet`] if
+/// all counts are zero.
 pub fn clumped_mean(counts: &[u32], level: Level) -> Result<Estimate, Refusal> {
     let moments = MeanAndVariance::of_some_found(counts)?;
+    super::enough(moments.sum)?;
     let k = k_profile(counts)?;
     let n = counts.len() as f64;
     let tally = tally(counts);

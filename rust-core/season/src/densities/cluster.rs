@@ -17,10 +17,11 @@ use crate::{Estimate, Interval, Level, Refusal, quantile};
 /// Source: Cochran WG (1977) Sampling Techniques, sections 9A and 6.
 ///
 /// # Errors
-/// Those of [`ratio`].
+/// Those of [`ratio`]; [`Refusal::TooFew`] below five animals, where [`crate::occupancy`] serves.
 pub fn cluster_mean(clusters: &[Vec<u32>], clusters_at_site: Option<u64>, level: Level) -> Result<Estimate, Refusal> {
     let pairs: Vec<(f64, f64)> =
         clusters.iter().map(|units| (units.len() as f64, units.iter().map(|&count| f64::from(count)).sum())).collect();
+    super::enough(clusters.iter().flatten().copied().map(u64::from).sum())?;
     let found = ratio(&pairs, clusters_at_site, level)?;
     let assumed = found
         .assumed

@@ -84,7 +84,7 @@ const FEWEST_RESAMPLES: usize = 100;
 /// Stewart-Oaten A, Murdoch WW, Parker KR (1986) Ecology 67:929-940.
 ///
 /// # Errors
-/// [`Refusal::NotMet`] for a side without visits or animals, a visit without effort, a contrast that cannot be told
+/// [`Refusal::TooFew`] below five animals in all; [`Refusal::NotMet`] for a side without visits or animals, a visit without effort, a contrast that cannot be told
 /// from the other terms, or if `watch` stopped the work.
 pub fn compare(
     rows: &[Row],
@@ -94,6 +94,7 @@ pub fn compare(
     watch: Watch<'_>,
 ) -> Result<Comparison, Refusal> {
     check(rows, contrast)?;
+    super::enough(rows.iter().map(|row| u64::from(row.animals)).sum())?;
     let terms = Terms::of(rows, contrast);
     let (design, counts, offsets) = terms.design(rows);
     let alpha = alpha_by_likelihood(&design, &counts, &offsets);

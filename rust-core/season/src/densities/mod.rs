@@ -33,6 +33,12 @@ pub use stratified::{Stratum, stratified_mean};
 pub use undecided::{Audited, Split, SplitOutcome, split_undecided};
 pub use zero_counts::{FEWEST_CHECKS_FOR_K, PooledK, none_found};
 
+/// Refuses a mean over fewer animals than [`crate::FEWEST_FOR_A_MEAN`]: the share of occupied units serves there.
+fn enough(animals: u64) -> Result<(), crate::Refusal> {
+    let need = crate::FEWEST_FOR_A_MEAN;
+    if animals >= need { Ok(()) } else { Err(crate::Refusal::TooFew { have: animals, need }) }
+}
+
 ids! {
     /// Ratio of totals.
     RATIO = "method.ratio";

@@ -24,11 +24,12 @@ pub struct Stratum {
 /// Source: Cochran WG (1977) Sampling Techniques, sections 5.3-5.4; Satterthwaite FE (1946) Biometrics Bull. 2:110-114.
 ///
 /// # Errors
-/// [`Refusal::Nothing`] without strata, [`Refusal::TooFew`] for a single unit of many, [`Refusal::ImpossibleCounts`].
+/// [`Refusal::Nothing`] without strata, [`Refusal::TooFew`] for a single unit of many or below five animals, [`Refusal::ImpossibleCounts`].
 pub fn stratified_mean(strata: &[Stratum], level: Level) -> Result<Estimate, Refusal> {
     if strata.is_empty() {
         return Err(Refusal::Nothing);
     }
+    super::enough(strata.iter().flat_map(|stratum| &stratum.counts).copied().map(u64::from).sum())?;
     let whole: f64 = strata.iter().map(|stratum| stratum.units as f64).sum();
     let (mut value, mut variance, mut squares) = (0.0, 0.0, 0.0);
     let mut checked = 0;
