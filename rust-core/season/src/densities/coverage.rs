@@ -102,6 +102,15 @@ pub const MEASURED: &[Coverage] = &[
     line(CoverageOf::MeanPerUnit, 60, None, 2.0, 0.947, 1.0),
     line(CoverageOf::BootstrapBca, 60, None, 2.0, 0.945, 1.0),
     line(CoverageOf::ClumpedMean, 60, None, 2.0, 0.958, 1.0),
+    line(CoverageOf::ClusterMean, 6, Some(1.0), 0.1, 0.91, 0.204),
+    line(CoverageOf::ClusterMean, 12, Some(1.0), 0.1, 0.96, 0.646),
+    line(CoverageOf::ClusterMean, 24, Some(1.0), 0.1, 0.965, 0.978),
+    line(CoverageOf::ClusterMean, 6, Some(1.0), 0.5, 0.969, 0.952),
+    line(CoverageOf::ClusterMean, 12, Some(1.0), 0.5, 0.934, 1.0),
+    line(CoverageOf::ClusterMean, 24, Some(1.0), 0.5, 0.937, 1.0),
+    line(CoverageOf::ClusterMean, 6, Some(1.0), 2.0, 0.928, 1.0),
+    line(CoverageOf::ClusterMean, 12, Some(1.0), 2.0, 0.919, 1.0),
+    line(CoverageOf::ClusterMean, 24, Some(1.0), 2.0, 0.932, 1.0),
 ];
 
 const fn line(method: CoverageOf, units: u32, k: Option<f64>, mean: f64, held: f64, shown: f64) -> Coverage {
