@@ -39,7 +39,7 @@ fn pages_need_a_session_that_one_link_opens_once() {
     let page = get(&home, &[("cookie", session)]);
     assert_eq!(page.status, 200);
     for (name, value) in
-        [("x-content-type-options", "nosniff"), ("referrer-policy", "no-referrer"), ("cache-control", "no-store")]
+        [("x-content-type-options", "nosniff"), ("referrer-policy", "same-origin"), ("cache-control", "no-store")]
     {
         assert_eq!(page.headers[name], value);
     }
