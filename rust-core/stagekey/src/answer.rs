@@ -211,7 +211,9 @@ impl Answer {
                     return Err(AnswerError::OutOfRange { character, value, least, most, unit });
                 }
                 match error {
-                    Some(error) if !(0.0..1.0).contains(error) => Err(AnswerError::BadError { character, error: *error }),
+                    Some(error) if !(0.0..1.0).contains(error) => {
+                        Err(AnswerError::BadError { character, error: *error })
+                    }
                     _ => Ok(Said::Value { value: *value, more_error: error.unwrap_or(0.0) }),
                 }
             }

@@ -143,7 +143,7 @@ mod tests {
         assert_eq!(dyar_fit(&points[..1]), None);
     }
 
-    /// Masses of tobacco hornworms by instar, 267 animals (data set Caterpillars of the Stat2Data collection; geometric
+    /// Masses of tobacco hornworms by instar, 267 animals (data set Caterpillars of the collection `Stat2Data`; geometric
     /// means, and both fits with numpy): through the five means as they stand the slope is 1.867176 and the intercept
     /// -7.787743, with the animals of each instar as weights 1.873626 and -7.800110.
     #[test]

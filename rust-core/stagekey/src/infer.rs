@@ -1,6 +1,6 @@
 //! Bayes' rule over groups of characters, under a uniform prior.
 
-use crate::key::{Character, Group, Key, Kind, Table, Tie};
+use crate::key::{Group, Key, Table, Tie};
 use crate::load::state_in_cell;
 
 /// An answer, by places in the key.
@@ -57,10 +57,9 @@ impl Given {
                 let sum = |outcome| states.iter().map(|state| p[*state][outcome]).sum();
                 (0..key.outcomes.len()).map(sum).collect()
             }
-            (Table::Number { reading, .. }, Said::Value { value, more_error }) => spreads(character)
-                .iter()
-                .map(|(spread, _)| reading.density(*spread, *value, *more_error))
-                .collect(),
+            (Table::Number { reading, .. }, Said::Value { value, more_error }) => {
+                character.spreads().iter().map(|(spread, _)| reading.density(*spread, *value, *more_error)).collect()
+            }
             // An answer is checked against the kind of its character before it gets here.
             (Table::States { .. }, Said::Value { .. }) | (Table::Number { .. }, Said::States(_)) => {
                 vec![1.0; key.outcomes.len()]
@@ -116,8 +115,15 @@ pub(crate) fn normalised(logs: &[f64]) -> Vec<f64> {
     let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let mut chances: Vec<f64> = logs.iter().map(|log| (log - most).exp()).collect();
     let sum: f64 = chances.iter().sum();
-    chances.iter_mut().for_each(|chance| *chance /= sum);
+    divide(&mut chances, sum);
     chances
+}
+
+/// Divides all by one number.
+pub(crate) fn divide(values: &mut [f64], by: f64) {
+    for value in values {
+        *value /= by;
+    }
 }
 
 /// Shannon's entropy in nats.
@@ -135,13 +141,6 @@ fn sum_but(groups: &[Option<Vec<f64>>], but: Option<usize>, outcomes: usize) -> 
         }
     }
     sum
-}
-
-fn spreads(character: &Character) -> &[(crate::density::Spread, String)] {
-    match &character.kind {
-        Kind::Number { spreads, .. } => spreads,
-        Kind::States(_) => &[],
-    }
 }
 
 fn logs(likelihoods: &[f64]) -> Vec<f64> {

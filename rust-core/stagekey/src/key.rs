@@ -200,9 +200,10 @@ impl Key {
     /// Ids of all drawings of this key: `character/state`, and `outcome/name`.
     pub fn figure_ids(&self) -> Vec<String> {
         let outcomes = self.outcomes.iter().map(|outcome| format!("outcome/{}", outcome.id));
-        let states = self.characters.iter().flat_map(|character| {
-            character.states().iter().map(move |state| format!("{}/{}", character.id, state.id))
-        });
+        let states = self
+            .characters
+            .iter()
+            .flat_map(|character| character.states().iter().map(move |state| format!("{}/{}", character.id, state.id)));
         outcomes.chain(states).collect()
     }
 
@@ -276,6 +277,14 @@ impl Character {
         }
     }
 
+    /// Spread over animals by outcome, for a number.
+    pub(crate) fn spreads(&self) -> &[(Spread, String)] {
+        match &self.kind {
+            Kind::Number { spreads, .. } => spreads,
+            Kind::States(_) => &[],
+        }
+    }
+
     pub(crate) fn state_place(&self, id: &str) -> Option<usize> {
         self.states().iter().position(|state| state.id.as_str() == id)
     }
@@ -299,6 +308,8 @@ fn scale(p: &mut [Vec<f64>], mut factor: impl FnMut(usize, usize) -> f64) {
             row[outcome] *= factor(outcome, state);
         }
         let sum: f64 = p.iter().map(|row| row[outcome]).sum();
-        p.iter_mut().for_each(|row| row[outcome] /= sum);
+        for row in p.iter_mut() {
+            row[outcome] /= sum;
+        }
     }
 }

@@ -6,7 +6,7 @@ use crate::names::OutcomeId;
 use serde::Serialize;
 use survey::stage::{AnimalState, Outcome, Undecided, What};
 
-/// Sums of chances that reach the threshold but for rounding reach it.
+/// Sums of chances that reach the threshold but for rounding reach it, and chances that differ by no more are equal.
 const ROUNDING: f64 = 1e-12;
 
 /// What the key proposes.
@@ -41,7 +41,7 @@ pub(crate) fn smallest_set(support: &[f64], threshold: f64) -> u64 {
     while sum < threshold - ROUNDING {
         let mut best: Option<(usize, f64)> = None;
         for (place, chance) in support.iter().enumerate() {
-            if set >> place & 1 == 0 && best.is_none_or(|(_, most)| *chance > most) {
+            if set >> place & 1 == 0 && best.is_none_or(|(_, most)| *chance > most * (1.0 + ROUNDING)) {
                 best = Some((place, *chance));
             }
         }

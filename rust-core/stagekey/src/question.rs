@@ -1,6 +1,6 @@
 //! The next best question: the largest expected drop in entropy per second.
 
-use crate::infer::{Belief, Given, Said, entropy, joint_sizes};
+use crate::infer::{Belief, Given, Said, divide, entropy, joint_sizes};
 use crate::key::{Key, Table, Tie};
 use crate::load::state_in_cell;
 use crate::names::{CharacterId, Means};
@@ -22,12 +22,14 @@ pub struct Question {
     pub changes: f64,
 }
 
-/// Below this chance of changing the proposal a question is not worth the observer's time (our own choice, no source).
+/// Below this chance of changing the proposal a question is not worth asking once one outcome is proposed (our own
+/// choice, no source).
 const LEAST_CHANCE: f64 = 0.05;
 
-/// While several outcomes are proposed, a question that is expected to take away this much entropy (nats) is worth
-/// asking though no single answer settles it: two such answers may (our own choice, no source).
-const LEAST_DROP: f64 = 0.04;
+/// A question that is expected to take away less entropy (nats) than this is not worth the observer's time, proposal
+/// or not. While several outcomes are proposed it is enough by itself: no single answer may settle it, but two may (our
+/// own choice, no source; calibration shows what it costs).
+const LEAST_DROP: f64 = 0.07;
 
 /// Everything that a look ahead needs of the answers so far.
 pub(crate) struct Ahead<'k> {
@@ -79,7 +81,7 @@ impl<'k> Ahead<'k> {
 
     /// Whether this question is worth asking at all.
     pub(crate) fn is_worth(&self, question: &Question) -> bool {
-        question.changes >= LEAST_CHANCE || (self.set.count_ones() > 1 && question.drop >= LEAST_DROP)
+        question.drop >= LEAST_DROP && (self.set.count_ones() > 1 || question.changes >= LEAST_CHANCE)
     }
 
     /// What a look at this character by the look at this place is expected to do.
@@ -128,11 +130,13 @@ impl<'k> Ahead<'k> {
                 chance = after.iter().sum();
             }
             Tie::Single | Tie::Weighted(_) | Tie::Joint { .. } => {
-                after.iter_mut().enumerate().for_each(|(place, one)| *one = pool.others[place] * row[place]);
+                for (place, one) in after.iter_mut().enumerate() {
+                    *one = pool.others[place] * row[place];
+                }
             }
         }
         let sum: f64 = after.iter().sum();
-        after.iter_mut().for_each(|one| *one /= sum);
+        divide(after, sum);
         chance
     }
 

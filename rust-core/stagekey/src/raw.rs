@@ -19,7 +19,7 @@ pub(crate) struct RawKey {
     pub(crate) sources: BTreeMap<String, String>,
     #[serde(rename = "outcome")]
     pub(crate) outcomes: Vec<Spanned<RawOutcome>>,
-    #[serde(rename = "group")]
+    #[serde(default, rename = "group")]
     pub(crate) groups: Vec<Spanned<RawGroup>>,
     #[serde(rename = "character")]
     pub(crate) characters: Vec<Spanned<RawCharacter>>,

@@ -1,8 +1,8 @@
 //! Why: which answers speak for and against, and which two disagree most.
 
 use crate::infer::{Belief, Given};
-use crate::key::Key;
-use crate::names::{CharacterId, OutcomeId};
+use crate::key::{Key, Table};
+use crate::names::{CharacterId, Means, OutcomeId, StateId};
 use serde::Serialize;
 
 /// What one answer does for one outcome.
@@ -72,14 +72,14 @@ pub(crate) fn deciding(
     key: &Key,
     truth: usize,
     other: usize,
-    by: impl Fn(crate::names::Means) -> bool,
-) -> Option<(CharacterId, Option<crate::names::StateId>)> {
-    let mut best: Option<(f64, (CharacterId, Option<crate::names::StateId>))> = None;
+    by: impl Fn(Means) -> bool,
+) -> Option<(CharacterId, Option<StateId>)> {
+    let mut best: Option<(f64, (CharacterId, Option<StateId>))> = None;
     for character in &key.characters {
         for look in character.looks.iter().filter(|look| by(look.means)) {
             let rows = match &look.table {
-                crate::key::Table::States { p, .. } => p,
-                crate::key::Table::Number { cells, .. } => cells,
+                Table::States { p, .. } => p,
+                Table::Number { cells, .. } => cells,
             };
             let part = |row: &Vec<f64>| row[truth] * (row[truth] / row[other]).ln();
             let information: f64 = rows.iter().map(part).sum();

@@ -1,7 +1,7 @@
 //! One animal before one observer: what was answered, what it says, and what to ask next.
 
 use crate::answer::{Answer, AnswerError};
-use crate::infer::{Belief, Given, entropy};
+use crate::infer::{Belief, Given, divide, entropy};
 use crate::key::Key;
 use crate::names::{CharacterId, Means, OutcomeId};
 use crate::proposal::{Proposal, proposal};
@@ -74,7 +74,8 @@ impl KeySession {
     /// # Errors
     /// The key has no such outcome.
     pub fn begin_with_guess(key: &Key, means: BTreeSet<Means>, guess: &str) -> Result<Self, AnswerError> {
-        let outcome = key.outcome(guess).ok_or_else(|| AnswerError::UnknownOutcome(guess.chars().take(64).collect()))?;
+        let outcome =
+            key.outcome(guess).ok_or_else(|| AnswerError::UnknownOutcome(guess.chars().take(64).collect()))?;
         Ok(Self { guess: Some(outcome.id.clone()), asks: Asks::AboutTheGuess, ..Self::begin(key, means) })
     }
 
@@ -306,12 +307,13 @@ impl KeySession {
         let mut weights: Vec<f64> =
             in_question.map(|(outcome, support)| if among(&outcome.id) { *support } else { 0.0 }).collect();
         let sum: f64 = weights.iter().sum();
-        weights.iter_mut().for_each(|weight| *weight /= sum);
+        divide(&mut weights, sum);
         if entropy(&weights) < GUESS_SPLIT {
             return Next::GuessChecked;
         }
         let ahead = Ahead::among(key, given, &belief, weights);
-        best(self.left(key).map(|(character, look)| ahead.question(character, look))).map_or(Next::NothingLeft, Next::Ask)
+        best(self.left(key).map(|(character, look)| ahead.question(character, look)))
+            .map_or(Next::NothingLeft, Next::Ask)
     }
 }
 

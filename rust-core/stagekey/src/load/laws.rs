@@ -14,40 +14,72 @@ const DECIDES: f64 = 4.0;
 pub(super) fn check(key: &Key, raw: &RawKey, found: &mut Found<'_>) {
     for (place, outcome) in key.outcomes.iter().enumerate() {
         let span = raw.outcomes[place].span();
-        let belief = Belief::of(key, &typical_answers(key, place));
-        let best = belief.support().iter().copied().fold(0.0, f64::max);
-        if belief.support()[place] < best || best < key.threshold {
+        if !reached(key, &typical_answers(key, place), place) && !reached(key, &best_answers(key, place), place) {
             found.at(span.clone(), Reason::Unreachable(outcome.id.to_string()));
         }
         look_alike(key, place, &span, found);
     }
 }
 
-/// For each character the state that speaks most for this outcome against the one that fits next best.
+/// Whether these answers lead to this outcome alone.
+fn reached(key: &Key, given: &[Given], outcome: usize) -> bool {
+    Belief::of(key, given).support()[outcome] >= key.threshold
+}
+
+/// For each character the state that is this outcome's most of all; quick, and enough for most.
 fn typical_answers(key: &Key, outcome: usize) -> Vec<Given> {
     let characters = key.characters.iter().enumerate();
     characters.filter_map(|(place, character)| typical_answer(place, character, outcome)).collect()
 }
 
-fn typical_answer(place: usize, character: &Character, outcome: usize) -> Option<Given> {
-    let mut best: Option<(f64, Given)> = None;
-    for (nth, look) in character.looks.iter().enumerate() {
-        let (rows, is_number) = match &look.table {
-            Table::States { p, .. } => (p, false),
-            Table::Number { cells, .. } => (cells, true),
-        };
-        for (state, row) in rows.iter().enumerate() {
-            let share = row[outcome] / row.iter().sum::<f64>();
-            if best.as_ref().is_none_or(|(most, _)| share > *most) {
-                let said = match (&look.table, is_number) {
-                    (Table::Number { middles, .. }, true) => Said::Value { value: middles[state], more_error: 0.0 },
-                    _ => Said::States(vec![state]),
-                };
-                best = Some((share, Given { character: place, look: nth, said }));
+/// One character after the other, the answer that raises this outcome most beside all other answers; characters that do
+/// not raise it are left out. Twice round, for what a first answer says may depend on later ones.
+fn best_answers(key: &Key, outcome: usize) -> Vec<Given> {
+    let mut given: Vec<Given> = Vec::new();
+    for (place, character) in key.characters.iter().enumerate().chain(key.characters.iter().enumerate()) {
+        given.retain(|one| one.character != place);
+        let mut best = (Belief::of(key, &given).support()[outcome], None);
+        for one in possible_answers(place, character) {
+            given.push(one.clone());
+            let support = Belief::of(key, &given).support()[outcome];
+            given.pop();
+            if support > best.0 {
+                best = (support, Some(one));
             }
         }
+        given.extend(best.1);
     }
-    best.map(|(_, given)| given)
+    given
+}
+
+fn possible_answers(place: usize, character: &Character) -> Vec<Given> {
+    let looks = character.looks.iter().enumerate();
+    looks
+        .flat_map(|(look, taken)| {
+            let said: Vec<Said> = match &taken.table {
+                Table::States { p, .. } => (0..p.len()).map(|state| Said::States(vec![state])).collect(),
+                Table::Number { middles, .. } => {
+                    middles.iter().map(|value| Said::Value { value: *value, more_error: 0.0 }).collect()
+                }
+            };
+            said.into_iter().map(move |said| Given { character: place, look, said })
+        })
+        .collect()
+}
+
+fn typical_answer(place: usize, character: &Character, outcome: usize) -> Option<Given> {
+    let share = |given: &Given| {
+        let sum = |likelihoods: &[f64]| likelihoods[outcome] / likelihoods.iter().sum::<f64>();
+        match (&character.looks[given.look].table, &given.said) {
+            (Table::States { p, .. }, Said::States(states)) => sum(&p[states[0]]),
+            (Table::Number { reading, .. }, Said::Value { value, .. }) => {
+                let densities = character.spreads().iter().map(|(spread, _)| reading.density(*spread, *value, 0.0));
+                sum(&densities.collect::<Vec<_>>())
+            }
+            (Table::States { .. }, Said::Value { .. }) | (Table::Number { .. }, Said::States(_)) => 0.0,
+        }
+    };
+    possible_answers(place, character).into_iter().max_by(|a, b| share(a).total_cmp(&share(b)))
 }
 
 fn look_alike(key: &Key, place: usize, span: &Range<usize>, found: &mut Found<'_>) {

@@ -223,7 +223,8 @@ fn groups(
         }
         let tie = match &one.joint {
             Some(joint) if one.weights.is_empty() && members.len() > 1 => {
-                tables::joint(raw, joint, &members, &mut characters, outcomes, &span, found).map(|cells| Tie::Joint { cells })
+                tables::joint(raw, joint, &members, &mut characters, outcomes, &span, found)
+                    .map(|cells| Tie::Joint { cells })
             }
             None => weights(one).map(Tie::Weighted),
             Some(_) => None,
@@ -234,12 +235,9 @@ fn groups(
             None => {}
         }
     }
-    for place in 0..characters.len() {
-        if characters[place].group == usize::MAX {
-            characters[place].group = groups.len();
-            let id = characters[place].id.to_string();
-            groups.push(Group { id, members: vec![place], tie: Tie::Single, source: None });
-        }
+    for (place, alone) in characters.iter_mut().enumerate().filter(|(_, one)| one.group == usize::MAX) {
+        alone.group = groups.len();
+        groups.push(Group { id: alone.id.to_string(), members: vec![place], tie: Tie::Single, source: None });
     }
     (characters, groups)
 }
@@ -270,4 +268,3 @@ fn source(raw: &RawKey, named: &str, span: Range<usize>, found: &mut Found<'_>) 
 fn unknown(what: &'static str, name: &str) -> Reason {
     Reason::Unknown { what, name: name.chars().take(64).collect() }
 }
-

@@ -142,7 +142,8 @@ pub(super) fn number(
         }
     }
     let sizes = spread_over(&number.sizes, |size| &size.outcomes, outcomes, &span, found)?;
-    let spreads = sizes.into_iter().map(|size| Some((spread(number, size)?, size.source.clone()))).collect::<Option<_>>();
+    let spreads =
+        sizes.into_iter().map(|size| Some((spread(number, size)?, size.source.clone()))).collect::<Option<_>>();
     Some(Kind::Number { unit: number.unit, least: number.least, most: number.most, spreads: spreads? })
 }
 
@@ -183,15 +184,16 @@ fn reading(look: &RawLook, least: f64, most: f64, span: Range<usize>, found: &mu
 
 fn cells(reading: Reading, spreads: &[(Spread, String)]) -> Table {
     let width = (reading.most / reading.least).ln() / f64::from(CELLS);
-    let middles: Vec<f64> =
-        (0..CELLS).map(|cell| reading.least * ((f64::from(cell) + 0.5) * width).exp()).collect();
+    let middles: Vec<f64> = (0..CELLS).map(|cell| reading.least * ((f64::from(cell) + 0.5) * width).exp()).collect();
     let mut cells: Vec<Vec<f64>> = middles
         .iter()
         .map(|middle| spreads.iter().map(|(spread, _)| reading.density(*spread, *middle, 0.0)).collect())
         .collect();
     for outcome in 0..spreads.len() {
         let sum: f64 = cells.iter().map(|row| row[outcome]).sum();
-        cells.iter_mut().for_each(|row| row[outcome] /= sum);
+        for row in &mut cells {
+            row[outcome] /= sum;
+        }
     }
     Table::Number { reading, middles, cells }
 }
