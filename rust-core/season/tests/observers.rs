@@ -69,6 +69,24 @@ fn patients_of_new_orleans() {
     near(of(Weights::Quadratic).value, 0.625_581_4, 1e-7);
 }
 
+/// Instars of 267 tobacco hornworms told by mass (Stat2Data's Caterpillars, cuts halfway between mean logarithms), true by
+/// recorded; computed with statsmodels 0.15.0.
+#[test]
+fn instars_by_mass() {
+    let counts = table(&[
+        &[44.0, 7.0, 0.0, 0.0, 0.0],
+        &[5.0, 34.0, 2.0, 0.0, 0.0],
+        &[0.0, 8.0, 37.0, 0.0, 0.0],
+        &[0.0, 0.0, 12.0, 52.0, 0.0],
+        &[0.0, 0.0, 0.0, 2.0, 64.0],
+    ]);
+    let wanted = [(Weights::None, 0.830_792_5), (Weights::Linear, 0.917_279_1), (Weights::Quadratic, 0.967_687_1)];
+    for (weights, kappa) in wanted {
+        near(weighted_kappa(&counts, &weights, Level::P95).unwrap().kappa.value, kappa, 1e-7);
+    }
+    near((0..5).map(|class| counts.share(class, class)).sum(), 0.865_168_5, 1e-7);
+}
+
 /// First: 10 things, 14 observers, kappa 0.210 as printed in textbooks; the small ones from the statsmodels test file.
 #[test]
 fn kappa_of_many() {
