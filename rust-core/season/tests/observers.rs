@@ -69,7 +69,7 @@ fn patients_of_new_orleans() {
     near(of(Weights::Quadratic).value, 0.625_581_4, 1e-7);
 }
 
-/// Instars of 267 tobacco hornworms told by mass (Stat2Data's Caterpillars, cuts halfway between mean logarithms), true by
+/// Instars of 267 tobacco hornworms told by mass (`Stat2Data`, Caterpillars; cuts halfway between mean logarithms), true by
 /// recorded; computed with statsmodels 0.15.0.
 #[test]
 fn instars_by_mass() {

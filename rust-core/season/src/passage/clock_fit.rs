@@ -3,7 +3,7 @@
 use super::clock_likelihood::Cohorts;
 use super::series::check_durations;
 use super::{Development, Recruitment, StageSeries, id};
-use crate::numeric::{Family, at_least, chi_squared, least};
+use crate::numeric::{Family, at_least, chi_squared, least, least_roughly};
 use crate::{Estimate, Interval, Level, MessageId, Refusal};
 use serde::Serialize;
 
@@ -311,8 +311,7 @@ impl<'a> Problem<'a> {
             start[3 + group] += factor.ln();
         }
         let loss = |point: &[f64]| self.loss(&solved(point));
-        let found = least(&loss, &start, 0.2);
-        least(&loss, &found.0, 0.05).1
+        least_roughly(&loss, &start, 0.2).1
     }
 
     fn profile(&self, best: &[f64], limit: f64, stages: &[usize], level: Level) -> Survival {
