@@ -35,8 +35,8 @@ const LEAST_DROP: f64 = 0.07;
 pub(crate) struct Ahead<'k> {
     key: &'k Key,
     given: &'k [Given],
+    /// Chances of the outcomes in question: of all in an open session, of a guess and its neighbours otherwise.
     support: Vec<f64>,
-    /// What counts among the outcomes: all in an open session, a guess and its neighbours otherwise.
     entropy: f64,
     set: u64,
     groups: Vec<Pool>,
