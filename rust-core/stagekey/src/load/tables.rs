@@ -13,8 +13,9 @@ use toml::Spanned;
 /// Stands for every outcome that no other row names.
 const REST: &str = "rest";
 
-/// Cells by which a measure is looked ahead at, each 12 to 26 % wide for the monarch's measures: about their errors (our own
-/// choice, no source). Answers themselves use the density, not the cells.
+/// Cells by which a measure is looked ahead at: each 20 to 28 % wide for the monarch's measures, coarser than a ruler, so
+/// that a sharp measure is held a little less useful than it is (our own choice, no source). Answers themselves are
+/// weighed by the density, not by cells.
 const CELLS: u32 = 24;
 
 pub(super) fn looks(
