@@ -8,7 +8,7 @@
 //! - `state`: tables that cache the fold of the journal, and the entries kept in memory;
 //! - [`acts`]: what a person can do;
 //! - [`views`]: what screens show;
-//! - [`sync`](crate::sync): jobs for a shell's HTTP stack, and the export to a file;
+//! - [`mod@sync`]: jobs for a shell's HTTP stack, and the export to a file;
 //! - [`photo`]: the stripping of pictures, and their files;
 //! - [`surroundings`]: the clock, the random source and the marker, each replaceable.
 
