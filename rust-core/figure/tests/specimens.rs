@@ -200,7 +200,7 @@ fn width_of_outline(shape: &Shape) -> Option<f64> {
 fn filaments_are_as_the_trade_teaches() {
     let larvae = Instar::ALL.map(|instar| Larva::monarch(instar, Growth::MIDDLE));
     let reaches = larvae.map(|larva| larva.reach());
-    assert_eq!(reaches, [Reach::None, Reach::Short, Reach::Reaches, Reach::Beyond, Reach::Beyond]);
+    assert_eq!(reaches, [Reach::None, Reach::Short, Reach::Reaches, Reach::Beyond, Reach::FarBeyond]);
     for pair in larvae.windows(2) {
         assert!(pair[0].front < pair[1].front && pair[0].back < pair[1].back && pair[0].length < pair[1].length);
         assert!((pair[1].back - pair[0].front).abs() <= 0.5);

@@ -163,8 +163,10 @@ pub enum Reach {
     Short,
     /// About to the front of the head.
     Reaches,
-    /// Past it.
+    /// A little past it.
     Beyond,
+    /// Past it by more than the head is long.
+    FarBeyond,
 }
 
 impl Instar {
@@ -315,7 +317,7 @@ impl Larva {
     }
 
     /// How far the front filaments reach when they are laid forward: below a quarter of a millimetre they are not to be
-    /// seen by eye; within about an eighth of the whole way they reach.
+    /// seen by eye; within about an eighth of the whole way they reach; a head's length further they are far beyond.
     pub fn reach(&self) -> Reach {
         let share = self.front / self.front_to_head();
         if self.front < SEEN {
@@ -324,8 +326,10 @@ impl Larva {
             Reach::Short
         } else if share <= 1.13 {
             Reach::Reaches
-        } else {
+        } else if self.front - self.front_to_head() <= super::larva::HEAD_LENGTH * self.head_width {
             Reach::Beyond
+        } else {
+            Reach::FarBeyond
         }
     }
 

@@ -49,6 +49,7 @@ pub(super) const STATES: &[(&str, &str)] = &[
     ("filament-reach", "short"),
     ("filament-reach", "reaches"),
     ("filament-reach", "beyond"),
+    ("filament-reach", "far-beyond"),
     ("filament-head", "none"),
     ("filament-head", "shorter"),
     ("filament-head", "one-to-two"),
@@ -219,12 +220,13 @@ fn beside(character: &str, state: &str) -> Option<Sketch> {
 fn filaments(character: &str, state: &str) -> Option<Sketch> {
     let body = Larva { bands: Bands::Even, ..plain() };
     let whole = |subject: &Larva| larva(subject, 0.5, Extent::Whole);
-    let reach = body.front_to_head();
+    let (reach, head) = (body.front_to_head(), super::larva::HEAD_LENGTH * body.head_width);
     let sketch = match (character, state) {
         ("filament-reach", "none") => laid_forward(&body),
         ("filament-reach", "short") => laid_forward(&Larva { front: reach * 0.5, ..body }),
         ("filament-reach", "reaches") => laid_forward(&Larva { front: reach, ..body }),
-        ("filament-reach", "beyond") => laid_forward(&Larva { front: reach * 1.7, ..body }),
+        ("filament-reach", "beyond") => laid_forward(&Larva { front: reach + 0.6 * head, ..body }),
+        ("filament-reach", "far-beyond") => laid_forward(&Larva { front: reach + 1.8 * head, ..body }),
         ("filament-head", "none") => head_widths(0.0),
         ("filament-head", "shorter") => head_widths(0.65),
         ("filament-head", "one-to-two") => head_widths(1.5),

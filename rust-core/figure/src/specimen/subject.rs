@@ -360,6 +360,7 @@ fn larva_texts(larva: &Larva) -> Vec<&'static str> {
         Reach::Short => "filament-reach.short",
         Reach::Reaches => "filament-reach.reaches",
         Reach::Beyond => "filament-reach.beyond",
+        Reach::FarBeyond => "filament-reach.far-beyond",
     };
     let droops = larva.posture == Posture::Drooping && larva.reach() != Reach::None;
     let middle = larva.middle >= SEEN;
