@@ -6,7 +6,6 @@ use crate::check::{
 };
 use crate::ids::{CheckId, EntryId, PhotoId, PlantId, SiteId, VisitId};
 use crate::site::{EggSeen, HostCount, Management, Note, OutsideFind, PlantDescription, SiteDescription};
-use crate::stage::What;
 use crate::time::{HybridTime, OffsetMinutes, SinceBoot, UnixMs};
 use crate::visit::{AdultsCounted, ChecksCompared, Matched, PooledCheck, VisitBegun, VisitDescription, Weather};
 use serde::{Deserialize, Serialize};
@@ -181,10 +180,10 @@ pub struct PhotoLost {
 pub struct PracticeAnswered {
     /// The item, by its name in the practice set.
     pub item: String,
-    /// What it shows.
-    pub truth: What,
-    /// What was answered.
-    pub answered: What,
+    /// The right answer, as the practice set names it: an outcome of the key, or what else the item asks.
+    pub truth: String,
+    /// What was answered, named alike.
+    pub answered: String,
     /// Milliseconds taken.
     pub took_ms: u32,
 }

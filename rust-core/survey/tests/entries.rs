@@ -185,8 +185,8 @@ fn one_of_each() -> Vec<Entry> {
             Scope::Device,
             Act::PracticeAnswered(PracticeAnswered {
                 item: "egg-beside-droplet".into(),
-                truth: Stage::Egg.into(),
-                answered: "egg+none".parse().unwrap(),
+                truth: "egg".into(),
+                answered: "egg+none".into(),
                 took_ms: 4200,
             }),
         ),
