@@ -114,7 +114,7 @@ async fn secure(mut response: Response) -> Response {
         (header::X_FRAME_OPTIONS, "DENY"),
         (
             header::CONTENT_SECURITY_POLICY,
-            "default-src 'none'; style-src 'self' 'unsafe-inline'; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
+            "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
         ),
         (header::CACHE_CONTROL, "no-store"),
     ] {
