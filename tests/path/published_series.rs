@@ -1,7 +1,7 @@
 //! Real counts, entered on a phone as an older record, sent to a real station process, and reported.
 //!
 //! The counts are two weekly series of monarch eggs and larvae on milkweed in Iowa, 2015, published with the analysis
-//! of Grant et al. (2020), "Monarch butterfly survival", Ecosphere 11(4):e03082, in the authors' public repository
+//! of Grant et al. (2020), Ecosphere 11(4):e03082, in the authors' public repository
 //! github.com/tgrant7/arthropod-survival-estimation. Totals and trapezoid areas were computed from them with numpy.
 //! The source counts days from the first survey; here day 1 stands for 2026-06-06, which changes nothing.
 

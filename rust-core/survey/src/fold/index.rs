@@ -179,18 +179,6 @@ impl Fold {
         }
     }
 
-    /// The latest entry of a device in a visit that has effect and can be taken back by one press: a count, a plant
-    /// opened, described or closed, a pooled check or adults.
-    pub fn last_act(&self, visit: VisitId, device: DeviceId) -> Option<&Kept> {
-        self.acts(visit, device).filter(|kept| !matches!(kept.entry.act, Act::TakenBack(_))).max_by_key(|kept| kept.key)
-    }
-
-    /// The latest take-back of a device in a visit that has effect, for redoing what it undid; `None` once another
-    /// act followed it.
-    pub fn last_take_back(&self, visit: VisitId, device: DeviceId) -> Option<&Kept> {
-        self.acts(visit, device).max_by_key(|kept| kept.key).filter(|kept| matches!(kept.entry.act, Act::TakenBack(_)))
-    }
-
     /// Every site that any entry's scope names.
     pub fn sites(&self) -> BTreeSet<SiteId> {
         self.by_subject
@@ -237,12 +225,6 @@ impl Fold {
     /// Whether several entries have this id.
     pub(super) fn has_twin(&self, id: EntryId) -> bool {
         self.by_id.get(&id).is_some_and(|same| same.len() > 1)
-    }
-
-    fn acts(&self, visit: VisitId, device: DeviceId) -> impl Iterator<Item = &Kept> {
-        self.within(visit)
-            .filter(move |kept| kept.key.stream.device == device && can_be_undone(&kept.entry.act))
-            .filter(|kept| !self.is_void(kept.entry.id) && self.no_effect(kept).is_none())
     }
 
     fn at_id(&self, id: EntryId) -> Option<usize> {
@@ -292,20 +274,6 @@ const fn check_of(act: &Act) -> Option<CheckId> {
         Act::PlantClosed(closed) => Some(closed.check),
         _ => None,
     }
-}
-
-const fn can_be_undone(act: &Act) -> bool {
-    matches!(
-        act,
-        Act::PlantOpened(_)
-            | Act::Counted(_)
-            | Act::PlantDescribed(_)
-            | Act::PlantClosed(_)
-            | Act::PooledCheck(_)
-            | Act::AdultsCounted(_)
-            | Act::VisitEnded(_)
-            | Act::TakenBack(_)
-    )
 }
 
 fn subjects(entry: &Entry, device: DeviceId) -> Vec<Subject> {
