@@ -411,7 +411,7 @@ mod tests {
         assert_eq!(Area::new(across.to_vec(), Vec::new()), Err(PlaceError::CrossesAntimeridian));
     }
 
-    /// Half-diagonals of cells of 0.01 degree at 45 degrees north, from the brief's own arithmetic: 681 m.
+    /// Half-diagonals of cells of 0.01 degree at 45 degrees north, computed on a sphere: 681 m.
     #[test]
     fn the_uncertainty_holds_the_whole_cell() {
         let place = Place::Pin { at: pin(45.0001, -93.0001), radius_m: Some(20.0), accuracy_m: Some(5.0) };
