@@ -6,6 +6,7 @@
 pub mod chain;
 pub mod check;
 pub mod date;
+pub mod defect;
 pub mod entry;
 pub mod finding;
 pub mod fold;

@@ -1,0 +1,1 @@
+//! Ratios against a floor measured in the same run, and many phones at once.
