@@ -10,7 +10,7 @@
 //! - [`views`]: what screens show;
 //! - [`mod@sync`]: jobs for a shell's HTTP stack, and the export to a file;
 //! - [`photo`]: the stripping of pictures, and their files;
-//! - [`surroundings`]: the clock, the random source and the marker, each replaceable.
+//! - [`surroundings`]: the clock, the random source, the marker and the disk, each replaceable.
 
 pub mod acts;
 mod error;

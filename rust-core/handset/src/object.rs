@@ -157,15 +157,16 @@ pub(crate) fn set(db: &Connection, name: &str, value: impl ToSql) -> Result<(), 
 }
 
 fn open_named(folder: &Path, name: &str, mut around: Surroundings) -> Result<Handset, Error> {
-    std::fs::create_dir_all(folder).map_err(Error::file(folder))?;
-    let lock = files::lock(folder)?;
+    let disk = around.disk.clone();
+    let vfs = disk.vfs.as_deref();
+    let lock = files::lock(&*disk.files, folder)?;
     let mut opened = Opened::default();
     let database = match open_database(folder, name, &mut around) {
         Err(error) if error.kind() == Kind::Damaged => {
-            let place = aside::set_aside(folder, name, around.clock.now().wall)?;
-            let device = salvage::device(&place.join(name));
+            let place = aside::set_aside(&*disk.files, folder, name, around.clock.now().wall)?;
+            let device = salvage::device(&place.join(name), vfs);
             let mut fresh = open_fresh(folder, name, &mut around, device)?;
-            opened.salvaged = salvage::take_over(&place.join(name), &mut fresh.db)?;
+            opened.salvaged = salvage::take_over(&place.join(name), vfs, &mut fresh.db)?;
             opened.set_aside = place.strip_prefix(folder).ok().map(|place| place.to_string_lossy().into_owned());
             fresh
         }
@@ -187,7 +188,7 @@ fn open_named(folder: &Path, name: &str, mut around: Surroundings) -> Result<Han
     };
     let last = last_entry(&db, stream)?;
     let mut handset = Handset {
-        reader: connection::reader(&folder.join(name))?,
+        reader: connection::reader(&folder.join(name), vfs)?,
         folder: folder.to_path_buf(),
         clock: HybridClock::after(highest_hybrid(&db, &memory, last.as_ref())),
         last: last.map(|entry| Now { wall: entry.wall, offset: entry.offset, since_boot: entry.since_boot }),
@@ -223,7 +224,8 @@ fn open_fresh(
     around: &mut Surroundings,
     device: Option<DeviceId>,
 ) -> Result<Database, Error> {
-    let mut db = connection::writer(&folder.join(name))?;
+    let vfs = around.disk.vfs.clone();
+    let mut db = connection::writer(&folder.join(name), vfs.as_deref())?;
     if !schema::is_ours(&db)? {
         return Err(Error::Damaged("the file is no journal of this software".into()));
     }
@@ -231,7 +233,8 @@ fn open_fresh(
     let device = if let Some(octets) = setting(&db, DEVICE)? {
         DeviceId::from_octets(octets)
     } else {
-        let elsewhere = || (name != DATABASE).then(|| salvage::device(&folder.join(DATABASE))).flatten();
+        let elsewhere =
+            || (name != DATABASE).then(|| salvage::device(&folder.join(DATABASE), vfs.as_deref())).flatten();
         let device = device.or_else(elsewhere).unwrap_or_else(|| DeviceId::random(around.random.octets()));
         set(&db, DEVICE, device.octets())?;
         device

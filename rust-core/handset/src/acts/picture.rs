@@ -26,11 +26,11 @@ impl Handset {
         let salt = self.around.random.octets();
         let hash = blob_hash(salt, &picture);
         let length = picture.len() as u64;
-        let name = files::write(&self.folder, photo, &picture)?;
+        let name = files::write(&*self.around.disk.files, &self.folder, photo, &picture)?;
         let act = Act::PhotoTaken(PhotoTaken { photo, length, hash, of });
         let beside = Beside::Photo { photo, hash, salt, length, name: name.clone() };
         if let Err(error) = self.commit(&Plan::one(scope, act).beside(beside)) {
-            files::remove(&self.folder, &name);
+            files::remove(&*self.around.disk.files, &self.folder, &name);
             return Err(error.into());
         }
         let (stream, seq) = (self.stream.id, self.stream.head.seq);
@@ -51,7 +51,7 @@ impl Handset {
         let plan = Plan::one(scope, Act::PhotoLost(PhotoLost { photo })).beside(Beside::PhotoGone(photo));
         self.commit(&plan)?;
         if let Some(name) = name {
-            files::remove(&self.folder, &name);
+            files::remove(&*self.around.disk.files, &self.folder, &name);
         }
         self.photo_gone(photo);
         Ok(())
@@ -64,7 +64,7 @@ impl Handset {
     /// Those of the storage.
     pub fn let_go_of_photos(&mut self) -> Result<u64, HandsetError> {
         let now = self.around.clock.now().wall;
-        Ok(files::let_go(&self.db, &self.folder, now)?)
+        Ok(files::let_go(&self.db, &*self.around.disk.files, &self.folder, now)?)
     }
 
     fn scope_of_photo(&self, site: Option<SiteId>, of: &PhotoOf) -> Result<Scope, Error> {

@@ -3,6 +3,7 @@
 use crate::error::Error;
 use rusqlite::{Connection, OpenFlags};
 use std::path::Path;
+use survey::defect::{Defect, planted};
 
 /// A setting of a connection.
 pub(crate) struct Pragma {
@@ -50,16 +51,28 @@ pub(crate) const READER: &[Pragma] = &[
 /// Milliseconds that a connection waits for another; only the reader can be in the way, and it holds no write lock.
 const BUSY_MS: u64 = 2000;
 
-/// Opens the connection that writes, and makes the file where there is none.
-pub(crate) fn writer(path: &Path) -> Result<Connection, Error> {
+/// Opens the connection that writes, and makes the file where there is none. `vfs` names the file layer under it.
+pub(crate) fn writer(path: &Path, vfs: Option<&str>) -> Result<Connection, Error> {
     let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    configured(Connection::open_with_flags(path, flags)?, WRITER)
+    let connection = configured(bare(path, flags, vfs)?, WRITER)?;
+    if planted(Defect::SynchronousNormal) {
+        connection.execute_batch("PRAGMA synchronous = NORMAL")?;
+    }
+    Ok(connection)
 }
 
 /// Opens the connection that only reads.
-pub(crate) fn reader(path: &Path) -> Result<Connection, Error> {
+pub(crate) fn reader(path: &Path, vfs: Option<&str>) -> Result<Connection, Error> {
     let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    configured(Connection::open_with_flags(path, flags)?, READER)
+    configured(bare(path, flags, vfs)?, READER)
+}
+
+/// Opens a connection without any settings.
+pub(crate) fn bare(path: &Path, flags: OpenFlags, vfs: Option<&str>) -> rusqlite::Result<Connection> {
+    match vfs {
+        None => Connection::open_with_flags(path, flags),
+        Some(vfs) => Connection::open_with_flags_and_vfs(path, flags, vfs),
+    }
 }
 
 fn configured(connection: Connection, pragmas: &[Pragma]) -> Result<Connection, Error> {
@@ -92,10 +105,10 @@ mod tests {
     fn every_pragma_reads_back_as_it_was_set() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("journal.sqlite");
-        let connection = writer(&path).unwrap();
+        let connection = writer(&path, None).unwrap();
         read_back(&connection, WRITER);
         connection.execute_batch("CREATE TABLE t (a)").unwrap();
-        let reading = reader(&path).unwrap();
+        let reading = reader(&path, None).unwrap();
         read_back(&reading, READER);
         assert!(reading.execute_batch("INSERT INTO t VALUES (1)").is_err());
     }

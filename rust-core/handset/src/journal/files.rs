@@ -1,9 +1,10 @@
 //! The folder of a handset: its names, its lock, and how a file is made to last.
 
 use crate::error::Error;
+use crate::surroundings::disk::{Files, make_folders};
 use std::fs::{File, TryLockError};
-use std::io::Write;
 use std::path::{Path, PathBuf};
+use survey::defect::{Defect, planted};
 
 /// The database.
 pub(crate) const DATABASE: &str = "journal.sqlite";
@@ -16,10 +17,10 @@ pub(crate) const ASIDE: &str = "set-aside";
 const LOCK: &str = "lock";
 
 /// Makes the folder and takes its lock. The lock goes with the file, however the process ends.
-pub(crate) fn lock(folder: &Path) -> Result<File, Error> {
+pub(crate) fn lock(files: &dyn Files, folder: &Path) -> Result<File, Error> {
     for name in [PHOTOS, OUTGOING] {
         let path = folder.join(name);
-        std::fs::create_dir_all(&path).map_err(Error::file(path))?;
+        make_folders(files, &path).map_err(Error::file(path))?;
     }
     let path = folder.join(LOCK);
     let file =
@@ -32,25 +33,23 @@ pub(crate) fn lock(folder: &Path) -> Result<File, Error> {
 }
 
 /// Writes a file so that it is there after a power cut, whole or not at all.
-pub(crate) fn write_lasting(path: &Path, content: &[u8]) -> Result<(), Error> {
+pub(crate) fn write_lasting(files: &dyn Files, path: &Path, content: &[u8]) -> Result<(), Error> {
     let temporary = path.with_extension("part");
     let written = (|| {
-        let mut file = File::create(&temporary)?;
-        file.write_all(content)?;
-        file.sync_all()?;
-        std::fs::rename(&temporary, path)?;
-        sync_folder(path)
+        files.write(&temporary, content)?;
+        files.rename(&temporary, path)?;
+        if planted(Defect::DirectoryUnsynced) { Ok(()) } else { files.sync_folder(folder_of(path)) }
     })();
     if written.is_err() {
         // The half-written file is of no use to anybody; where even this fails the sweep at opening removes it.
-        let _ = std::fs::remove_file(&temporary);
+        let _ = files.remove(&temporary);
     }
     written.map_err(Error::file(path))
 }
 
-/// Makes a rename or a removal in the folder of `path` last.
-pub(crate) fn sync_folder(path: &Path) -> std::io::Result<()> {
-    path.parent().map_or(Ok(()), |folder| File::open(folder)?.sync_all())
+/// The folder that a file lies in.
+pub(crate) fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 
 /// The names of the files in a folder; none where there is no folder.

@@ -1,7 +1,7 @@
 //! What can be read of a damaged database. Of each stream the beginning that verifies, up to the first entry that does
 //! not, is taken over as a sealed stream; texts and names come along. Everything else stays in the file set aside.
 
-use super::rows;
+use super::{connection, rows};
 use crate::error::Error;
 use crate::object::{DEVICE, setting};
 use rusqlite::{Connection, OpenFlags, TransactionBehavior, params};
@@ -11,14 +11,14 @@ use survey::entry::{Entry, Scope};
 use survey::ids::{DeviceId, Epoch};
 
 /// The device that a database says it belongs to, where it can be asked.
-pub(crate) fn device(database: &Path) -> Option<DeviceId> {
-    let old = open(database)?;
+pub(crate) fn device(database: &Path, vfs: Option<&str>) -> Option<DeviceId> {
+    let old = open(database, vfs)?;
     setting(&old, DEVICE).ok().flatten().map(DeviceId::from_octets)
 }
 
 /// Takes over what can be read, and says how many entries that were.
-pub(crate) fn take_over(database: &Path, fresh: &mut Connection) -> Result<u64, Error> {
-    let Some(old) = open(database) else { return Ok(0) };
+pub(crate) fn take_over(database: &Path, vfs: Option<&str>, fresh: &mut Connection) -> Result<u64, Error> {
+    let Some(old) = open(database, vfs) else { return Ok(0) };
     let Ok(Some(device)) = setting(&old, DEVICE).map(|found| found.map(DeviceId::from_octets)) else { return Ok(0) };
     let transaction = fresh.transaction_with_behavior(TransactionBehavior::Immediate)?;
     let mut taken = 0;
@@ -61,10 +61,10 @@ pub(crate) fn take_over(database: &Path, fresh: &mut Connection) -> Result<u64, 
     Ok(taken)
 }
 
-fn open(database: &Path) -> Option<Connection> {
+fn open(database: &Path, vfs: Option<&str>) -> Option<Connection> {
     // Reading needs the log beside the file to be replayed, so the copy set aside is opened for writing.
     let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    Connection::open_with_flags(database, flags).ok()
+    connection::bare(database, flags, vfs).ok()
 }
 
 fn whole_beginning(old: &Connection, row: i64, id: StreamId) -> Vec<Link> {

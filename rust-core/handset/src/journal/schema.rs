@@ -58,7 +58,7 @@ mod tests {
     #[test]
     fn a_file_of_version_1_becomes_what_a_fresh_one_is() {
         let folder = tempfile::tempdir().unwrap();
-        let mut old = connection::writer(&folder.path().join("old.sqlite")).unwrap();
+        let mut old = connection::writer(&folder.path().join("old.sqlite"), None).unwrap();
         old.execute_batch(VERSION_1).unwrap();
         assert_eq!(version(&old).unwrap(), 1);
         let rows = |connection: &Connection| -> i64 {
@@ -67,7 +67,7 @@ mod tests {
         let before = rows(&old);
         assert!(before > 0);
         migrate(&mut old).unwrap();
-        let mut fresh = connection::writer(&folder.path().join("fresh.sqlite")).unwrap();
+        let mut fresh = connection::writer(&folder.path().join("fresh.sqlite"), None).unwrap();
         migrate(&mut fresh).unwrap();
         assert_eq!(objects(&old), objects(&fresh));
         assert_eq!(version(&old).unwrap(), VERSION);
@@ -82,7 +82,7 @@ mod tests {
     #[test]
     fn a_newer_file_is_left_alone() {
         let folder = tempfile::tempdir().unwrap();
-        let mut newer = connection::writer(&folder.path().join("newer.sqlite")).unwrap();
+        let mut newer = connection::writer(&folder.path().join("newer.sqlite"), None).unwrap();
         newer.execute_batch(&format!("PRAGMA user_version = {}", VERSION + 1)).unwrap();
         assert!(matches!(migrate(&mut newer), Err(Error::Newer { .. })));
         assert!(objects(&newer).is_empty());

@@ -3,6 +3,7 @@
 use crate::error::Error;
 use crate::journal::files::{OUTGOING, PHOTOS, names_in, write_lasting};
 use crate::object::Handset;
+use crate::surroundings::disk::Files;
 use ::sync::wire::photo::PhotoState;
 use rusqlite::{Connection, OptionalExtension};
 use std::path::Path;
@@ -11,15 +12,15 @@ use survey::ids::PhotoId;
 use survey::time::UnixMs;
 
 /// Writes a picture so that it lasts; the name is relative to the handset's folder.
-pub(crate) fn write(folder: &Path, photo: PhotoId, picture: &[u8]) -> Result<String, Error> {
+pub(crate) fn write(files: &dyn Files, folder: &Path, photo: PhotoId, picture: &[u8]) -> Result<String, Error> {
     let name = format!("{PHOTOS}/{photo}.jpg");
-    write_lasting(&folder.join(&name), picture)?;
+    write_lasting(files, &folder.join(&name), picture)?;
     Ok(name)
 }
 
 /// Removes a file that nothing names any longer. Where that fails the next opening sweeps it away.
-pub(crate) fn remove(folder: &Path, name: &str) {
-    let _ = std::fs::remove_file(folder.join(name));
+pub(crate) fn remove(files: &dyn Files, folder: &Path, name: &str) {
+    let _ = files.remove(&folder.join(name));
 }
 
 /// Scope and file of a photo of this device.
@@ -40,7 +41,7 @@ pub(crate) fn own_photo(handset: &Handset, photo: PhotoId) -> Result<Option<(Sco
 const STAYS_MS: i64 = 30 * 24 * 60 * 60 * 1000;
 
 /// Lets go of files that the station has backed up, after their time.
-pub(crate) fn let_go(db: &Connection, folder: &Path, now: UnixMs) -> Result<u64, Error> {
+pub(crate) fn let_go(db: &Connection, files: &dyn Files, folder: &Path, now: UnixMs) -> Result<u64, Error> {
     let transaction = db.unchecked_transaction()?;
     let mut gone = Vec::new();
     {
@@ -63,7 +64,7 @@ pub(crate) fn let_go(db: &Connection, folder: &Path, now: UnixMs) -> Result<u64,
     }
     transaction.commit()?;
     for (_, name) in &gone {
-        remove(folder, name);
+        remove(files, folder, name);
     }
     Ok(gone.len() as u64)
 }
@@ -80,7 +81,7 @@ pub(crate) fn sweep(handset: &Handset) -> Result<(), Error> {
         for name in names_in(&handset.folder.join(folder))? {
             let name = format!("{folder}/{name}");
             if !named.contains(&name) {
-                remove(&handset.folder, &name);
+                remove(&*handset.around.disk.files, &handset.folder, &name);
             }
         }
     }

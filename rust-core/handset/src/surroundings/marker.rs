@@ -1,22 +1,25 @@
 //! Places for the marker: a file, and one in memory for scripts.
 
+use super::disk::{Files, Slot, make_folders};
 use super::{Mark, Marker};
 use std::fs::File;
-use std::io::{Read, Seek, SeekFrom, Write};
-use std::path::PathBuf;
+use std::io::Read;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 use survey::chain::{Hash, Seq};
 use survey::ids::Epoch;
 
 /// A marker in a file of a folder that no backup carries.
 ///
-/// The file has one short record, overwritten in place, so that a kill leaves the old one or the next. It is not
-/// synced at each act: after a power cut it may be behind the journal, which is harmless, or torn, which starts a
-/// fresh epoch.
+/// The file has one short record, far below a disk's sector, written over in place: a kill or a power cut leaves the
+/// old one or the next. It is synced when an epoch begins and not at each act: after a power cut it may be behind the
+/// journal, which is harmless.
 #[derive(Debug)]
 pub struct FileMarker {
     path: PathBuf,
-    file: Option<File>,
+    files: Arc<dyn Files>,
+    slot: Option<Box<dyn Slot + Send>>,
+    lasting: Option<Epoch>,
 }
 
 /// A marker in memory. Copies share one mark, as several processes share a file.
@@ -32,19 +35,22 @@ const RECORD: usize = EPOCH + SEQ + CHECK;
 
 impl FileMarker {
     /// A marker in this file; its folder is made when it is first written.
-    pub const fn at(path: PathBuf) -> Self {
-        Self { path, file: None }
+    pub const fn at(path: PathBuf, files: Arc<dyn Files>) -> Self {
+        Self { path, files, slot: None, lasting: None }
     }
 
-    fn open(&mut self) -> std::io::Result<&mut File> {
-        if self.file.is_none() {
-            if let Some(folder) = self.path.parent() {
-                std::fs::create_dir_all(folder)?;
-            }
-            let file = File::options().read(true).write(true).create(true).truncate(false).open(&self.path)?;
-            self.file = Some(file);
-        }
-        self.file.as_mut().ok_or_else(|| std::io::ErrorKind::NotFound.into())
+    fn slot(&mut self) -> std::io::Result<&mut (dyn Slot + Send)> {
+        let slot = if let Some(slot) = self.slot.take() {
+            slot
+        } else {
+            make_folders(&*self.files, self.folder())?;
+            self.files.slot(&self.path)?
+        };
+        Ok(&mut **self.slot.insert(slot))
+    }
+
+    fn folder(&self) -> &Path {
+        self.path.parent().unwrap_or(Path::new("."))
     }
 }
 
@@ -56,14 +62,20 @@ impl Marker for FileMarker {
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(None),
             Err(error) => return Err(error),
         };
-        Ok(decode(&record))
+        let mark = decode(&record);
+        self.lasting = mark.map(|mark| mark.epoch);
+        Ok(mark)
     }
 
     fn write(&mut self, mark: Mark) -> std::io::Result<()> {
         let record = encode(mark);
-        let file = self.open()?;
-        file.seek(SeekFrom::Start(0))?;
-        file.write_all(&record)
+        self.slot()?.write(&record)?;
+        if self.lasting != Some(mark.epoch) {
+            self.slot()?.sync()?;
+            self.files.sync_folder(self.folder())?;
+            self.lasting = Some(mark.epoch);
+        }
+        Ok(())
     }
 }
 
@@ -104,21 +116,25 @@ fn decode(record: &[u8]) -> Option<Mark> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::disk::SystemFiles;
     use super::*;
 
     #[test]
     fn a_marker_is_read_back_and_a_torn_one_is_none() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("no-backup").join("marker");
-        let mut marker = FileMarker::at(path.clone());
+        let mut marker = FileMarker::at(path.clone(), Arc::new(SystemFiles));
         assert_eq!(marker.read().unwrap(), None);
         let mark = Mark { epoch: Epoch::random([7; 16]), seq: Seq(12) };
         marker.write(mark).unwrap();
         marker.write(Mark { seq: Seq(13), ..mark }).unwrap();
-        assert_eq!(FileMarker::at(path.clone()).read().unwrap(), Some(Mark { seq: Seq(13), ..mark }));
+        assert_eq!(
+            FileMarker::at(path.clone(), Arc::new(SystemFiles)).read().unwrap(),
+            Some(Mark { seq: Seq(13), ..mark })
+        );
         let mut torn = std::fs::read(&path).unwrap();
         torn[20] ^= 1;
         std::fs::write(&path, torn).unwrap();
-        assert_eq!(FileMarker::at(path).read().unwrap(), None);
+        assert_eq!(FileMarker::at(path, Arc::new(SystemFiles)).read().unwrap(), None);
     }
 }

@@ -1,6 +1,7 @@
-//! What the handset needs from outside: the time, random octets, and a place for its marker. Nothing else in this
-//! crate reads a clock or draws a random number.
+//! What the handset needs from outside: the time, random octets, a place for its marker, and the disk. Nothing else in
+//! this crate reads a clock, draws a random number or changes a file.
 
+pub mod disk;
 pub mod marker;
 pub mod scripted;
 pub mod system;
@@ -17,6 +18,8 @@ pub struct Surroundings {
     pub random: Box<dyn Random + Send>,
     /// The marker's place.
     pub marker: Box<dyn Marker + Send>,
+    /// The disk.
+    pub disk: disk::Disk,
 }
 
 /// Tells the time.

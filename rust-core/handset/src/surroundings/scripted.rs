@@ -1,5 +1,6 @@
 //! A clock, a random source and a marker that do as they are told: for demonstrations and tests.
 
+use super::disk::Disk;
 use super::marker::SharedMarker;
 use super::{Clock, Random, Surroundings};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -54,6 +55,7 @@ impl Script {
             clock: Box::new(self.clone()),
             random: Box::new(self.clone()),
             marker: Box::new(self.marker.clone()),
+            disk: Disk::default(),
         }
     }
 

@@ -1,5 +1,6 @@
-//! The real clock, the real random source and a marker file: the only place of this crate that asks the system.
+//! The real clock, the real random source, a marker file and the real disk.
 
+use super::disk::Disk;
 use super::marker::FileMarker;
 use super::{Clock, Random, Surroundings};
 use std::path::Path;
@@ -33,10 +34,12 @@ pub struct SystemRandom;
 /// The system's clock and random source, and a marker file in this folder, which must be one that no backup carries.
 pub fn surroundings(no_backup: &Path, offset: LocalOffset) -> Surroundings {
     let mut random = SystemRandom;
+    let disk = Disk::default();
     Surroundings {
         clock: Box::new(SystemClock::new(offset, random.octets())),
         random: Box::new(random),
-        marker: Box::new(FileMarker::at(no_backup.join("marker"))),
+        marker: Box::new(FileMarker::at(no_backup.join("marker"), disk.files.clone())),
+        disk,
     }
 }
 

@@ -78,7 +78,7 @@ pub(crate) fn make(handset: &mut Handset, job: &Job) -> Result<Made, Error> {
                 headers.push((content::PART_HASH_HEADER.to_owned(), Hash::plain(&octets).to_string()));
                 headers.push((content::PHOTO_SALT_HEADER.to_owned(), salt));
                 let name = format!("{OUTGOING}/{}", job.id.0);
-                write_lasting(&handset.folder.join(&name), &octets)?;
+                write_lasting(&*handset.around.disk.files, &handset.folder.join(&name), &octets)?;
                 Ok(Body::File(name))
             } else {
                 lose(handset, photo)?;

@@ -34,8 +34,8 @@ impl Handset {
         let path = path.as_ref();
         let part = path.with_extension("part");
         let exported = self.export(&part).and_then(|exported| {
-            std::fs::rename(&part, path).map_err(Error::file(path))?;
-            files::sync_folder(path).map_err(Error::file(path))?;
+            self.around.disk.files.rename(&part, path).map_err(Error::file(path))?;
+            self.around.disk.files.sync_folder(files::folder_of(path)).map_err(Error::file(path))?;
             Ok(exported)
         });
         if exported.is_err() {

@@ -81,7 +81,7 @@ pub(crate) fn events(
     }
     transaction.commit()?;
     for name in files {
-        crate::photo::files::remove(&handset.folder, &name);
+        crate::photo::files::remove(&*handset.around.disk.files, &handset.folder, &name);
     }
     for event in events {
         show(handset, event);
