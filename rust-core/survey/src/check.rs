@@ -1,7 +1,7 @@
 //! What is said of a plant check, and what is counted on it.
 
 use crate::chain::Hash;
-use crate::ids::{CheckId, EntryId, PhotoId, PlantId};
+use crate::ids::{CheckId, EntryId, ObserverId, PhotoId, PlantId};
 use crate::protocol::{Host, Unit};
 use crate::site::{PlantFate, is_alive};
 use crate::stage::{AnimalState, Outcome, What};
@@ -269,6 +269,9 @@ pub struct Reviewed {
     pub instead: BTreeMap<What, u32>,
     /// Why.
     pub reason: ReviewReason,
+    /// Who reviewed, by random id.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub by: Option<ObserverId>,
 }
 
 /// Why a count was reviewed.
@@ -283,6 +286,21 @@ pub enum ReviewReason {
     Twice,
     /// The number cannot be.
     Implausible,
+}
+
+impl ReviewReason {
+    /// All reasons.
+    pub const ALL: [Self; 4] = [Self::Photo, Self::ObserverSaid, Self::Twice, Self::Implausible];
+
+    /// The name in entries, forms and message ids.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Photo => "photo",
+            Self::ObserverSaid => "observer-said",
+            Self::Twice => "twice",
+            Self::Implausible => "implausible",
+        }
+    }
 }
 
 impl Bbch {

@@ -202,7 +202,12 @@ fn one_of_each() -> Vec<Entry> {
         entry(visit, Act::ClockNoted(ClockNoted { jumped_ms: -3_600_000 })),
         entry(
             visit,
-            Act::Reviewed(Reviewed { count: ENTRY, instead: totals(&[("larva2", 1)]), reason: ReviewReason::Photo }),
+            Act::Reviewed(Reviewed {
+                count: ENTRY,
+                instead: totals(&[("larva2", 1)]),
+                reason: ReviewReason::Photo,
+                by: None,
+            }),
         ),
         entry(site, Act::Erased(Erased { blob: HASH })),
         entry(

@@ -112,7 +112,7 @@ fn state_of(row: &PhotoRow) -> photo::PhotoState {
     match &row.state {
         PhotoState::Partial(parts) => photo::PhotoState { parts: parts.clone(), verified: false, backed_up: None },
         PhotoState::Verified { .. } => {
-            photo::PhotoState { parts: (0..row.parts()).collect(), verified: true, backed_up: None }
+            photo::PhotoState { parts: (0..row.parts()).collect(), verified: true, backed_up: row.backed_up }
         }
         PhotoState::Erased => photo::PhotoState::default(),
     }

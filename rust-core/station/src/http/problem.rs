@@ -96,7 +96,9 @@ impl From<StoreError> for Fault {
                 tracing::error!(%error, "store unavailable");
                 Problem::new(ProblemType::TryLater).detail("the store cannot be reached").retry_after(30).into()
             }
-            StoreError::Damaged { .. } | StoreError::NewerSchema { .. } => Self::internal(&error),
+            StoreError::Damaged { .. } | StoreError::Foreign { .. } | StoreError::NewerSchema { .. } => {
+                Self::internal(&error)
+            }
         }
     }
 }

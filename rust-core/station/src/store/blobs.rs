@@ -29,6 +29,8 @@ pub struct PhotoRow {
     pub hash: Hash,
     /// How far it has come.
     pub state: PhotoState,
+    /// When a back-up that holds it was made.
+    pub backed_up: Option<UnixMs>,
 }
 
 /// How far a photo has come.

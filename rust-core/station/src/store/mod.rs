@@ -10,6 +10,7 @@ pub mod coordinators;
 pub mod journal;
 pub mod judgements;
 pub mod sqlite;
+pub mod upkeep;
 
 #[cfg(test)]
 pub(crate) mod conformance;
@@ -19,10 +20,11 @@ pub use blobs::BlobStore;
 pub use coordinators::CoordinatorStore;
 pub use journal::JournalStore;
 pub use judgements::JudgementStore;
+pub use upkeep::UpkeepStore;
 
 /// Everything the station keeps.
 pub trait Store:
-    JournalStore + AccessStore + CoordinatorStore + BlobStore + JudgementStore + Send + Sync + 'static
+    JournalStore + AccessStore + CoordinatorStore + BlobStore + JudgementStore + UpkeepStore + Send + Sync + 'static
 {
     /// Whether the store can be read and written at this moment.
     ///
@@ -59,6 +61,12 @@ pub enum StoreError {
     #[error("the store is damaged: {reason}")]
     Damaged {
         /// Where.
+        reason: String,
+    },
+    /// Somebody else's: a database of another program.
+    #[error("this is a database of another program: {reason}")]
+    Foreign {
+        /// How that is known.
         reason: String,
     },
     /// Made by a newer version of the software.

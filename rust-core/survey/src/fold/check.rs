@@ -73,14 +73,11 @@ impl Fold {
 
     /// Adds what a count stands for: itself, or what the review in force says.
     fn add_count(&self, kept: &Kept, counted: &Counted, tally: &mut Tally, findings: &mut Vec<Finding>) {
-        let review = self.register([Subject::Count(kept.entry.id)], |act| match act {
-            Act::Reviewed(review) => Some(review),
-            _ => None,
-        });
+        let review = self.register([Subject::Count(kept.entry.id)], super::counts::instead);
         match review {
             None => tally.add(counted.what.clone(), counted.state, u64::from(counted.number)),
             Some(Register { value, agreement, .. }) => {
-                for (what, &number) in value.instead.iter().filter(|(_, number)| **number > 0) {
+                for (what, &number) in value.iter().filter(|(_, number)| **number > 0) {
                     tally.add(what.clone(), counted.state, u64::from(number));
                 }
                 if agreement == Agreement::Conflict {

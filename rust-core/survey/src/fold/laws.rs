@@ -206,7 +206,7 @@ fn play(script: &[(u8, u8, Step)]) -> Vec<Link> {
             Step::Review(at, number, sees) => match pick(&ids, *at) {
                 Some(count) => {
                     let instead = BTreeMap::from([("larva2".parse().unwrap(), u32::from(*number))]);
-                    let act = Act::Reviewed(Reviewed { count, instead, reason: ReviewReason::Photo });
+                    let act = Act::Reviewed(Reviewed { count, instead, reason: ReviewReason::Photo, by: None });
                     phone.act(scope, pick(&ids, *sees).into_iter().collect(), act)
                 }
                 None => continue,
@@ -356,11 +356,19 @@ fn a_review_splits_a_number_and_has_no_effect_on_a_void_count() {
     phone.close(1, 1);
     station.second = 100;
     let instead = BTreeMap::from([(Stage::Larva3.into(), 1), (Stage::Larva2.into(), 1)]);
-    let review = Reviewed { count: three, instead, reason: ReviewReason::Photo };
+    let review = Reviewed { count: three, instead, reason: ReviewReason::Photo, by: None };
     station.on(1, Act::Reviewed(review.clone()));
     let both = |phone: &Phone, station: &Phone| fold(phone.links.iter().chain(&station.links));
     let state = both(&phone, &station);
     assert_eq!((living(&state, 1, "larva3"), living(&state, 1, "larva2")), (1, 1));
+    let [seen] = &state.counts(check(1))[..] else { panic!("one count") };
+    assert_eq!(
+        (seen.entry, seen.number, &seen.what),
+        (three, 3, &Stage::Larva3.into()),
+        "the original stays to be seen"
+    );
+    let in_force = seen.review.as_ref().unwrap();
+    assert_eq!((&in_force.instead, in_force.differs, &in_force.also[..]), (&review.instead, false, &[][..]));
 
     // A second coordinator, who did not see the first review, says something else: a finding, the later one holds.
     station.on(1, Act::Reviewed(Reviewed { instead: BTreeMap::new(), ..review }));
@@ -368,11 +376,14 @@ fn a_review_splits_a_number_and_has_no_effect_on_a_void_count() {
     assert_eq!((living(&state, 1, "larva3"), living(&state, 1, "larva2")), (0, 0));
     let differ = Finding::ReviewsDiffer { check: check(1), count: three };
     assert!(state.visit(visit(1)).unwrap().findings.contains(&differ));
+    let in_force = state.count(three).unwrap().review.unwrap();
+    assert!(in_force.instead.is_empty() && in_force.differs && in_force.also.len() == 1);
 
     phone.second = 200;
     phone.take_back(1, three);
     let state = both(&phone, &station);
     assert!(state.visit(visit(1)).unwrap().checks[0].tally.is_empty());
+    assert_eq!((state.counts(check(1)), state.count(three)), (vec![], None));
 }
 
 #[test]

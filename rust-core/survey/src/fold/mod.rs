@@ -6,6 +6,7 @@
 
 mod after;
 mod check;
+mod counts;
 mod index;
 mod joins;
 mod register;
@@ -16,8 +17,8 @@ mod visit;
 pub use index::{Fold, Inserted, Kept, NoEffect, OrderKey};
 pub use register::Register;
 pub use state::{
-    AdultsState, AuditState, CheckState, MatchedState, PhotoState, PooledState, SiteState, Standing, TaggedPlant,
-    Tally, TallyRow, Told, VisitPart, VisitState,
+    AdultsState, AuditState, CheckState, CountState, MatchedState, PhotoState, PooledState, ReviewState, SiteState,
+    Standing, TaggedPlant, Tally, TallyRow, Told, VisitPart, VisitState,
 };
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! State as the fold gives it: plain records, the same for the same set of entries.
 
 use crate::chain::Hash;
-use crate::check::{Abundance, Bbch, Company, Condition, Extent, Judgement, PhotoOf, Seen, SeenEmpty};
+use crate::check::{Abundance, Bbch, Company, Condition, Extent, Judgement, PhotoOf, ReviewReason, Seen, SeenEmpty};
 use crate::finding::Finding;
 use crate::ids::{CheckId, DeviceId, EggId, EntryId, ObserverId, PhotoId, PlantId, SiteId, VisitId};
 use crate::place::{Place, PublicPrecision};
@@ -193,6 +193,56 @@ pub struct CheckState {
     pub tally: Tally,
     /// Whether it enters estimates.
     pub standing: Standing,
+}
+
+/// A count as it was entered, and the review in force on it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CountState {
+    /// Its entry.
+    pub entry: EntryId,
+    /// The entry's scope.
+    pub scope: crate::entry::Scope,
+    /// The entry's hybrid time.
+    pub hybrid: crate::time::HybridTime,
+    /// The device that counted.
+    pub device: DeviceId,
+    /// When, wall time of the device.
+    pub at: UnixMs,
+    /// Offset of local time.
+    pub offset: OffsetMinutes,
+    /// On which check.
+    pub check: CheckId,
+    /// What was counted.
+    pub what: What,
+    /// How many.
+    pub number: u32,
+    /// In which state.
+    pub state: AnimalState,
+    /// The review in force.
+    pub review: Option<ReviewState>,
+}
+
+/// A review in force.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReviewState {
+    /// Its entry.
+    pub entry: EntryId,
+    /// The entry's hybrid time.
+    pub hybrid: crate::time::HybridTime,
+    /// The device whose journal it is in: the station's own.
+    pub device: DeviceId,
+    /// When, wall time of that device.
+    pub at: UnixMs,
+    /// Who reviewed, by random id, where the entry says so.
+    pub by: Option<ObserverId>,
+    /// What stands for the count; empty where it was nothing of ours.
+    pub instead: BTreeMap<What, u32>,
+    /// Why.
+    pub reason: ReviewReason,
+    /// Other current reviews, which lost; a further review names them too.
+    pub also: Vec<EntryId>,
+    /// Whether they say something else.
+    pub differs: bool,
 }
 
 /// Whether a check enters estimates.

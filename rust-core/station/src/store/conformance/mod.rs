@@ -6,6 +6,7 @@ pub(crate) mod blobs;
 pub(crate) mod feeds;
 pub(crate) mod people;
 pub(crate) mod streams;
+pub(crate) mod upkeep;
 pub(crate) mod verdicts;
 
 use super::Store;
@@ -37,6 +38,8 @@ macro_rules! conformance {
             people: [a_link_opens_one_session_once, sessions_end_when_idle, roles_reach_as_far_as_they_were_given];
             blobs: [photos_are_named_by_entries_first, texts_are_named_read_and_erased, an_erased_text_never_comes];
             verdicts: [rulings_become_verdicts_only_where_they_differ, a_judge_who_saw_less_changes_nothing];
+            upkeep: [the_station_has_a_stream_and_never_forks_it, a_back_up_is_noted_for_the_photos_that_it_holds,
+                closed_doors_let_nobody_in_and_throw_no_phone_out, a_name_is_forgotten_and_its_bearer_stays];
         }
     };
 }
@@ -51,7 +54,7 @@ macro_rules! laws {
 
 pub(crate) use {conformance, laws};
 
-pub(super) const NOW: UnixMs = UnixMs(1_782_900_000_000);
+pub(crate) const NOW: UnixMs = UnixMs(1_782_900_000_000);
 
 pub(super) fn device(n: u8) -> DeviceId {
     DeviceId::from_octets([n; 16])

@@ -10,7 +10,7 @@ use survey::chain::Hash;
 use survey::ids::{DeviceId, PhotoId, SiteId};
 use survey::time::UnixMs;
 
-const PHOTO: &str = "SELECT device, photo, site, length, hash, verified_ms, salt, erased FROM photos";
+const PHOTO: &str = "SELECT device, photo, site, length, hash, verified_ms, salt, erased, backed_up_ms FROM photos";
 
 impl BlobStore for SqliteStore {
     fn photo(&self, device: DeviceId, photo: PhotoId) -> Result<Option<PhotoRow>, StoreError> {
@@ -139,6 +139,7 @@ fn read_photo(row: &Row<'_>) -> rusqlite::Result<PhotoRow> {
         length: uint(row, 3)?,
         hash: hash(row, 4)?,
         state,
+        backed_up: row.get::<_, Option<i64>>(8)?.map(UnixMs),
     })
 }
 

@@ -14,7 +14,7 @@ pub(super) fn append(t: &Connection, push: &Push) -> Result<Appended, StoreError
     {
         return Ok(Appended::NotYours);
     }
-    if !journal::is_held(t, push.stream, push.after)? {
+    if !journal::is_held(t, push.stream, push.after)? || forks_own(t, push)? {
         return Ok(Appended::Gap(journal::held(t, push.stream, &[push.after])?));
     }
     note_stream(t, push)?;
@@ -24,6 +24,17 @@ pub(super) fn append(t: &Connection, push: &Push) -> Result<Appended, StoreError
     }
     let last = push.items.last().map_or(push.after, |item| Head { seq: item.seq, hash: item.hash });
     Ok(Appended::Held { held: journal::held(t, push.stream, &[last])?, added })
+}
+
+/// Whether the station would fork its own stream: two of its processes wrote at once.
+fn forks_own(t: &Connection, push: &Push) -> Result<bool, StoreError> {
+    match push.by {
+        Offerer::Token { .. } | Offerer::File => Ok(false),
+        Offerer::Station => {
+            let heads = journal::heads(t, push.stream)?;
+            Ok(!heads.contains(&push.after) && !heads.is_empty())
+        }
+    }
 }
 
 /// Makes the stream's row and its claim; the first token that pushes it claims it, also where a file brought it before.

@@ -9,7 +9,10 @@ mod feed;
 mod journal;
 mod judgements;
 mod migrate;
+mod upkeep;
 mod value;
+
+pub use upkeep::faults_of;
 
 use super::{Store, StoreError};
 use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
@@ -38,6 +41,7 @@ impl SqliteStore {
     pub fn open(path: &Path) -> Result<Self, StoreError> {
         let mut writer = Connection::open(path).map_err(store_error)?;
         set_up(&writer)?;
+        migrate::look(&writer)?;
         let mode: String = writer.query_row("PRAGMA journal_mode = WAL", [], |row| row.get(0)).map_err(store_error)?;
         if mode != "wal" {
             return Err(StoreError::Unavailable {
@@ -111,7 +115,8 @@ fn set_up(connection: &Connection) -> Result<(), StoreError> {
     connection
         .execute_batch(
             "PRAGMA synchronous = FULL; PRAGMA fullfsync = ON; PRAGMA checkpoint_fullfsync = ON;
-             PRAGMA foreign_keys = ON; PRAGMA recursive_triggers = ON; PRAGMA trusted_schema = OFF;",
+             PRAGMA foreign_keys = ON; PRAGMA recursive_triggers = ON; PRAGMA trusted_schema = OFF;
+             PRAGMA secure_delete = ON;",
         )
         .map_err(store_error)
 }

@@ -4,6 +4,7 @@ use super::{SqliteStore, StoreError};
 use crate::store::Store;
 use crate::store::conformance::{self, Place};
 use crate::store::journal::{JournalStore, Offerer};
+use crate::store::{CoordinatorStore, UpkeepStore};
 use rusqlite::Connection;
 use survey::chain::Head;
 use tempfile::TempDir;
@@ -64,7 +65,13 @@ fn connections_are_set_up_for_durability() {
         (ask(&super::lock(&store.writer)), store.read(|t| Ok(ask(t))).unwrap())
     };
     // 2 is FULL (sqlite.org/pragma.html#pragma_synchronous).
-    for (name, value) in [("synchronous", 2), ("foreign_keys", 1), ("recursive_triggers", 1), ("trusted_schema", 0)] {
+    for (name, value) in [
+        ("synchronous", 2),
+        ("foreign_keys", 1),
+        ("recursive_triggers", 1),
+        ("trusted_schema", 0),
+        ("secure_delete", 1),
+    ] {
         assert_eq!(pragma(name), (value, value), "{name}");
     }
     let mode: String = super::lock(&store.writer).query_row("PRAGMA journal_mode", [], |row| row.get(0)).unwrap();
@@ -103,4 +110,68 @@ fn two_processes_write_side_by_side() {
     });
     assert_eq!(one.sites().unwrap()[0].end.number, 400);
     assert_eq!(crate::command::check(&two).unwrap().problems, Vec::<String>::new());
+}
+
+#[test]
+fn a_file_of_the_first_schema_is_brought_up() {
+    let place = fresh();
+    let path = place.0.path().join("station.sqlite");
+    let old = Connection::open(&path).unwrap();
+    old.execute_batch(include_str!("schema.sql")).unwrap();
+    old.execute_batch("PRAGMA user_version = 1").unwrap();
+    drop(old);
+    drop(filled(&place));
+    let ask = |name: &str| {
+        let bare = Connection::open(&path).unwrap();
+        bare.query_row(&format!("PRAGMA {name}"), [], |row| row.get::<_, i64>(0)).unwrap()
+    };
+    assert_eq!((ask("user_version"), ask("application_id")), (2, 0x4C65_6166));
+    assert_eq!(place.open().backed_up().unwrap(), None);
+}
+
+#[test]
+fn another_programs_database_is_left_alone() {
+    let place = fresh();
+    let cases = [
+        "CREATE TABLE songs (title)",
+        "PRAGMA application_id = 77",
+        "CREATE TABLE songs (title); PRAGMA user_version = 1",
+        "CREATE TABLE songs (title); PRAGMA user_version = 2",
+    ];
+    for (n, sql) in (0..).zip(cases) {
+        let path = place.0.path().join(format!("{n}.sqlite"));
+        Connection::open(&path).unwrap().execute_batch(sql).unwrap();
+        let before = std::fs::read(&path).unwrap();
+        assert!(matches!(SqliteStore::open(&path), Err(StoreError::Foreign { .. })), "{sql}");
+        let tables: i64 = Connection::open(&path)
+            .unwrap()
+            .query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))
+            .unwrap();
+        assert!(tables <= 1, "{sql}: {tables}");
+        assert_eq!(before, std::fs::read(&path).unwrap(), "{sql}: not an octet changed");
+    }
+}
+
+#[test]
+fn a_copy_is_whole_and_holds_nothing_that_was_erased() {
+    let place = fresh();
+    let store = filled(&place);
+    let id = survey::ids::ObserverId::from_octets([1; 16]);
+    let link = crate::security::secret::SecretHash([5; 32]);
+    store.add_coordinator(id, "Invented Quillfeather", &[], link, conformance::NOW).unwrap();
+    let copy = place.0.path().join("copy.sqlite");
+    store.copy_to(&copy).unwrap();
+    assert_eq!(super::faults_of(&copy).unwrap(), Vec::<String>::new());
+    let holds =
+        |path: &std::path::Path| std::fs::read(path).unwrap().windows(12).any(|octets| octets == b"Quillfeather");
+    assert!(holds(&copy), "the search finds what is there");
+    assert_eq!(SqliteStore::open(&copy).unwrap().streams().unwrap(), store.streams().unwrap());
+    store.forget_name("Invented Quillfeather").unwrap();
+    store.scrub().unwrap();
+    for name in ["station.sqlite", "station.sqlite-wal"] {
+        assert!(!holds(&place.0.path().join(name)), "{name}");
+    }
+    let later = place.0.path().join("later.sqlite");
+    store.copy_to(&later).unwrap();
+    assert!(!holds(&later));
 }
