@@ -22,5 +22,5 @@ mod verdicts;
 
 pub use app::App;
 pub use problem::Fault;
-pub use router::{openapi, router};
+pub use router::{Route, openapi, paths, router};
 pub use session::{Signed, SignedForm};

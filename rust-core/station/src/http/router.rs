@@ -8,7 +8,7 @@ use axum::extract::{MatchedPath, Request, State};
 use axum::http::{HeaderValue, header};
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Response};
-use axum::routing::get;
+use axum::routing::{MethodRouter, get};
 use std::any::Any;
 use std::sync::Arc;
 use sync::wire::problem::ProblemType;
@@ -34,18 +34,24 @@ use utoipa_axum::routes;
 )]
 struct Document;
 
+/// A path template and what answers there.
+pub type Route = (&'static str, MethodRouter<App>);
+
+/// Where the interface document is served.
+const DOCUMENT_PATH: &str = "/v1/openapi.json";
+
 /// Everything the station answers, pages included.
 pub fn router(app: App) -> Router {
     let (device, document) = device_interface().split_for_parts();
     let document: Arc<str> = document.to_json().unwrap_or_default().into();
-    let pages =
-        crate::pages::router().route_layer(middleware::from_fn_with_state(app.clone(), super::session::require));
+    let behind_session = middleware::from_fn_with_state(app.clone(), super::session::require);
+    let pages = together(crate::pages::routes()).route_layer(behind_session);
     device
         .route_layer(middleware::from_fn(body::whole))
-        .route("/v1/openapi.json", get(move || async move { health::document(&document) }))
-        .merge(sign_in::router())
+        .route(DOCUMENT_PATH, get(move || async move { health::document(&document) }))
+        .merge(together(sign_in::routes()))
         .merge(pages)
-        .merge(crate::pages::open_router())
+        .merge(together(crate::pages::open_routes()))
         .fallback(nothing_here)
         .method_not_allowed_fallback(wrong_method)
         .layer(middleware::from_fn_with_state(app.clone(), check_host))
@@ -59,6 +65,21 @@ pub fn router(app: App) -> Router {
 /// The interface document, made from the handlers.
 pub fn openapi() -> utoipa::openapi::OpenApi {
     device_interface().into_openapi()
+}
+
+/// The template of every path that the station answers, each once, in order. [`router`] is made from the same lists.
+pub fn paths() -> Vec<String> {
+    let device = openapi().paths.paths.into_keys();
+    let pages = [crate::pages::routes(), crate::pages::open_routes(), sign_in::routes()];
+    let pages = pages.into_iter().flatten().map(|(path, _)| path.to_owned());
+    let mut all: Vec<_> = device.chain(pages).chain([DOCUMENT_PATH.to_owned()]).collect();
+    all.sort();
+    all.dedup();
+    all
+}
+
+fn together(routes: Vec<Route>) -> Router<App> {
+    routes.into_iter().fold(Router::new(), |router, (path, answers)| router.route(path, answers))
 }
 
 fn device_interface() -> OpenApiRouter<App> {

@@ -4,11 +4,11 @@
 use super::app::App;
 use super::phone::Address;
 use super::problem::Fault;
+use super::router::Route;
 use super::session::{SignedForm, clear_cookie, require_own, set_cookie};
 use crate::edge::clock;
 use crate::pages::{self, Stranger};
 use crate::security::secret::Secret;
-use axum::Router;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{Html, IntoResponse, Response};
@@ -16,8 +16,8 @@ use axum::routing::{get, post};
 use serde::Deserialize;
 
 /// The pages of signing in and out.
-pub(super) fn router() -> Router<App> {
-    Router::new().route("/sign-in/{link}", get(offer).post(sign_in)).route("/sign-out", post(sign_out))
+pub(super) fn routes() -> Vec<Route> {
+    vec![("/sign-in/{link}", get(offer).post(sign_in)), ("/sign-out", post(sign_out))]
 }
 
 async fn offer(Stranger(frame): Stranger) -> Html<String> {

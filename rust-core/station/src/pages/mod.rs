@@ -1,6 +1,6 @@
 //! The coordinator's pages, rendered here and readable without script.
 //!
-//! Every route of [`router`] stands behind a session. [`open_router`] serves what strangers may see: the style sheet and
+//! Every route of [`routes`] stands behind a session. Those of [`open_routes`] serve what strangers may see: the style sheet and
 //! the way in. [`faults_as_pages`] turns problems into pages for whoever reads with a browser.
 
 pub mod devices;
@@ -16,14 +16,13 @@ pub use frame::{Asked, Frame, ICON_PATH, STYLE_PATH, Who, stand_alone};
 pub use plain::{SignIn, sign_in};
 pub use reader::{Reader, Stranger, frame as frame_of};
 
-use crate::http::{App, Fault};
+use crate::http::{App, Fault, Route};
 use crate::report::analysis::report;
 use crate::report::load::{Loaded, load, load_all};
 use crate::store::blobs::PhotoState;
 use crate::store::coordinators::{Coordinator, Role};
 use crate::store::{Store, StoreError};
 use ::season::{Level, Refusal};
-use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::extract::{Path, Query, Request};
 use axum::http::{HeaderValue, StatusCode, header};
@@ -40,23 +39,20 @@ use sync::wire::problem::{Problem, ProblemType, TYPE_PREFIX};
 /// Octets of a problem at most; ours are far smaller.
 const MOST_PROBLEM_OCTETS: usize = 64 * 1024;
 
-/// The routes of the pages that need a session.
-pub fn router() -> Router<App> {
-    Router::new()
-        .route("/", get(overview))
-        .route("/sites/{site}", get(one_season))
-        .route("/sites/{site}/visits/{visit}", get(one_visit))
-        .route("/devices", get(all_devices))
-        .route("/cautions", get(cautions))
+/// The pages that need a session. The list is what the table of access is held against: a page stands here or nowhere.
+pub fn routes() -> Vec<Route> {
+    vec![
+        ("/", get(overview)),
+        ("/sites/{site}", get(one_season)),
+        ("/sites/{site}/visits/{visit}", get(one_visit)),
+        ("/devices", get(all_devices)),
+        ("/cautions", get(cautions)),
+    ]
 }
 
-/// The routes that need none.
-pub fn open_router() -> Router<App> {
-    Router::new()
-        .route(STYLE_PATH, get(style))
-        .route(ICON_PATH, get(icon))
-        .route("/sign-in", get(way_in))
-        .route("/signed-out", get(signed_out))
+/// The pages that need none.
+pub fn open_routes() -> Vec<Route> {
+    vec![(STYLE_PATH, get(style)), (ICON_PATH, get(icon)), ("/sign-in", get(way_in)), ("/signed-out", get(signed_out))]
 }
 
 /// Turns a problem into a page where the request wants one: browsers say that they accept HTML, phones do not.
