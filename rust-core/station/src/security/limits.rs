@@ -13,8 +13,9 @@ pub const ADDRESS_REFILL_MS: i64 = 3_000;
 pub const GLOBAL_BURST: u32 = 200;
 /// Milliseconds in which all together gain a try.
 pub const GLOBAL_REFILL_MS: i64 = 200;
-/// Addresses remembered at most; beyond it full buckets are forgotten, and if all are in use, everybody waits.
-const MOST_ADDRESSES: usize = 10_000;
+/// Addresses remembered at most. An address is remembered once a try of it has passed, and forgotten when its bucket is
+/// full again, after 60 s at the latest: 200 + 60 000 / 200 = 500 addresses can be in use at any time.
+pub const MOST_ADDRESSES: usize = 1_000;
 
 /// Buckets that fill with time.
 #[derive(Debug)]
@@ -55,17 +56,34 @@ impl Limits {
     /// # Errors
     /// [`TooMany`] when its bucket, or everybody's, is empty.
     pub fn take(&self, address: IpAddr, now: UnixMs) -> Result<(), TooMany> {
+        let address = subscriber(address);
         let mut buckets = self.buckets.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
         let full = i64::from(ADDRESS_BURST) * ADDRESS_REFILL_MS;
-        if buckets.addresses.len() >= MOST_ADDRESSES {
-            buckets.addresses.retain(|_, bucket| bucket.level_ms + (now.0 - bucket.seen.0).max(0) < full);
+        // An empty bucket of one's own costs the others nothing, and an empty bucket of all leaves no trace of addresses.
+        let mut own = buckets.addresses.get(&address).copied().unwrap_or(Bucket { level_ms: full, seen: now });
+        let taken = own.take(now, ADDRESS_BURST, ADDRESS_REFILL_MS);
+        if taken.is_ok() {
+            buckets.global.take(now, GLOBAL_BURST, GLOBAL_REFILL_MS)?;
+            if buckets.addresses.len() >= MOST_ADDRESSES {
+                buckets.addresses.retain(|_, bucket| bucket.level_ms + (now.0 - bucket.seen.0).max(0) < full);
+            }
+            buckets.addresses.insert(address, own);
         }
-        if buckets.addresses.len() >= MOST_ADDRESSES && !buckets.addresses.contains_key(&address) {
-            return Err(TooMany { retry_after_s: 60 });
-        }
-        let own = buckets.addresses.entry(address).or_insert(Bucket { level_ms: full, seen: now });
-        own.take(now, ADDRESS_BURST, ADDRESS_REFILL_MS)?;
-        buckets.global.take(now, GLOBAL_BURST, GLOBAL_REFILL_MS)
+        taken
+    }
+
+    /// How many addresses are remembered: [`MOST_ADDRESSES`] at most.
+    pub fn remembered(&self) -> usize {
+        self.buckets.lock().unwrap_or_else(std::sync::PoisonError::into_inner).addresses.len()
+    }
+}
+
+/// What stands for all addresses that one subscriber can take: the first 64 bits of an IPv6 address, since a network of
+/// that size is the least that is handed out (RFC 6177); an IPv4 address itself, mapped into IPv6 or not.
+pub fn subscriber(address: IpAddr) -> IpAddr {
+    match address.to_canonical() {
+        IpAddr::V6(six) => IpAddr::V6((u128::from(six) >> 64 << 64).into()),
+        four @ IpAddr::V4(_) => four,
     }
 }
 
@@ -103,7 +121,7 @@ mod tests {
     #[test]
     fn all_together_run_dry_too() {
         let limits = Limits::new(UnixMs(0));
-        let address = |n: u32| IpAddr::from((u128::from(n)).to_be_bytes());
+        let address = |n: u32| IpAddr::from(n.to_be_bytes());
         for n in 0..GLOBAL_BURST {
             limits.take(address(n), UnixMs(0)).unwrap();
         }

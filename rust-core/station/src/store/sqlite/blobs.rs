@@ -64,15 +64,16 @@ impl BlobStore for SqliteStore {
         at: UnixMs,
     ) -> Result<TextKept, StoreError> {
         self.write(|t| {
+            // Named by this device first: what is held or erased is not told to others.
+            let sql = "SELECT 1 FROM text_names WHERE hash = ?1 AND device = ?2";
+            if one(t, sql, params![hash.0, device.octets()], |_| Ok(()))?.is_none() {
+                return Ok(TextKept::NotNamed);
+            }
             let known = one(t, "SELECT text IS NULL FROM texts WHERE hash = ?1", params![hash.0], |row| row.get(0))?;
             match known {
                 Some(true) => return Ok(TextKept::Erased),
                 Some(false) => return Ok(TextKept::Kept),
                 None => {}
-            }
-            let sql = "SELECT 1 FROM text_names WHERE hash = ?1 AND device = ?2";
-            if one(t, sql, params![hash.0, device.octets()], |_| Ok(()))?.is_none() {
-                return Ok(TextKept::NotNamed);
             }
             let sql =
                 "SELECT coalesce(sum(length(CAST(text AS BLOB))), 0) FROM texts WHERE device = ?1 AND text IS NOT NULL";
