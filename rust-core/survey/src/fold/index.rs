@@ -217,6 +217,16 @@ impl Fold {
         found
     }
 
+    /// Every entry on a subject, void ones too, in the order in which they were put in.
+    pub(super) fn all_on(&self, subject: Subject) -> impl Iterator<Item = &Kept> {
+        self.by_subject.get(&subject).into_iter().flatten().map(|&at| &self.kept[at])
+    }
+
+    /// The visits whose entries name a check.
+    pub(super) fn visits_with(&self, check: CheckId) -> impl Iterator<Item = VisitId> {
+        self.all_on(Subject::Check(check)).filter_map(|kept| kept.entry.scope.visit())
+    }
+
     /// Everything whose scope is this visit, void entries too, in the order in which it was put in.
     pub(crate) fn within(&self, visit: VisitId) -> impl DoubleEndedIterator<Item = &Kept> {
         self.by_subject.get(&Subject::Within(visit)).into_iter().flatten().map(|&at| &self.kept[at])

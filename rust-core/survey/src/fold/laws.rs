@@ -1,13 +1,14 @@
 //! The laws of the fold, as property tests over random journals of several devices, and its rules as examples.
 
 use super::{Fold, Inserted, Standing, VisitState};
-use crate::chain::{Head, Link, StreamId};
+use crate::chain::{Hash, Head, Link, StreamId};
 use crate::check::{
-    CheckDescription, Counted, Extent, PlantClosed, PlantOpened, RefusedFor, ReviewReason, Reviewed, SeenEmpty,
+    AuditRequested, CheckDescription, Counted, Extent, PhotoOf, PhotoTaken, PlantClosed, PlantOpened, RefusedFor,
+    ReviewReason, Reviewed, SeenEmpty,
 };
-use crate::entry::{Act, Entry, PlantDescribed, Scope, TakenBack, VisitEnded, VisitsJoined};
+use crate::entry::{Act, Entry, PhotoLost, PlantDescribed, Scope, TakenBack, VisitEnded, VisitsJoined};
 use crate::finding::Finding;
-use crate::ids::{BootId, CheckId, DeviceId, EntryId, Epoch, ObserverId, ProtocolId, SiteId, VisitId};
+use crate::ids::{BootId, CheckId, DeviceId, EntryId, Epoch, ObserverId, PhotoId, ProtocolId, SiteId, VisitId};
 use crate::protocol::{GoalGroup, Host, PlantChoice, Protocol, SearchRule, StopRule, Unit};
 use crate::recorder::{Deed, Recorder};
 use crate::stage::{AnimalState, Stage, What};
@@ -16,7 +17,7 @@ use crate::visit::{ChecksCompared, Comparison, PooledCheck, Share, VisitBegun, V
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
-const SITE: SiteId = SiteId::from_octets([9; 16]);
+pub(super) const SITE: SiteId = SiteId::from_octets([9; 16]);
 /// 2026-06-01 09:00 UTC.
 const START: i64 = 1_780_304_400_000;
 
@@ -116,7 +117,7 @@ fn counted(id: u8, what: &str, state: AnimalState) -> Act {
     Act::Counted(Counted { check: check(id), what: what.parse().unwrap(), number: 1, state, key: None })
 }
 
-fn fold<'a>(links: impl IntoIterator<Item = &'a Link>) -> Fold {
+pub(super) fn fold<'a>(links: impl IntoIterator<Item = &'a Link>) -> Fold {
     let mut fold = Fold::new();
     for link in links {
         fold.insert(link).unwrap();
@@ -139,7 +140,7 @@ fn living(fold: &Fold, n: u8, what: &str) -> u64 {
 
 /// A random act of a random phone; targets are picked among everything recorded so far, rules broken on purpose.
 #[derive(Debug, Clone)]
-enum Step {
+pub(super) enum Step {
     Begin,
     Open(u8, u8),
     Count(u8, usize, bool),
@@ -151,6 +152,9 @@ enum Step {
     DescribeVisit(u32, usize),
     Join(u8),
     Compare(u8, u8, bool),
+    Audit(usize),
+    Photo(u8, usize),
+    LosePhoto(u8),
     End,
     Shift(i32),
 }
@@ -170,12 +174,15 @@ fn step() -> impl Strategy<Value = Step> {
         1 => (0_u32..90, 0_usize..40).prop_map(|(minutes, sees)| Step::DescribeVisit(minutes, sees)),
         1 => (1_u8..4).prop_map(Step::Join),
         1 => (1_u8..6, 1_u8..6, any::<bool>()).prop_map(|(one, other, same)| Step::Compare(one, other, same)),
+        1 => (0_usize..40).prop_map(Step::Audit),
+        1 => (1_u8..3, 0_usize..40).prop_map(|(photo, count)| Step::Photo(photo, count)),
+        1 => (1_u8..3).prop_map(Step::LosePhoto),
         1 => Just(Step::End),
         1 => any::<i32>().prop_map(Step::Shift),
     ]
 }
 
-fn play(script: &[(u8, u8, Step)]) -> Vec<Link> {
+pub(super) fn play(script: &[(u8, u8, Step)]) -> Vec<Link> {
     let mut phones = [Phone::new(1), Phone::new(2), Phone::new(3)];
     let mut ids: Vec<EntryId> = Vec::new();
     let pick = |ids: &[EntryId], at: usize| ids.get(ids.len().saturating_sub(1 + at)).copied();
@@ -228,6 +235,20 @@ fn play(script: &[(u8, u8, Step)]) -> Vec<Link> {
                 let checks = BTreeSet::from([check(*one), check(*other)]);
                 phone.on(n, Act::ChecksCompared(ChecksCompared { checks, verdict }))
             }
+            Step::Audit(at) => match pick(&ids, *at) {
+                Some(count) => phone.on(n, Act::AuditRequested(AuditRequested { count, weight_milli: 15_000 })),
+                None => continue,
+            },
+            Step::Photo(photo, at) => match pick(&ids, *at) {
+                Some(count) => {
+                    let (photo, of) = (PhotoId::from_octets([*photo; 16]), PhotoOf::Count(count));
+                    phone.on(n, Act::PhotoTaken(PhotoTaken { photo, length: 9, hash: Hash([1; 32]), of }))
+                }
+                None => continue,
+            },
+            Step::LosePhoto(photo) => {
+                phone.on(n, Act::PhotoLost(PhotoLost { photo: PhotoId::from_octets([*photo; 16]) }))
+            }
             Step::End => phone.on(n, Act::VisitEnded(VisitEnded {})),
             Step::Shift(ms) => {
                 phone.wall_shift = i64::from(*ms);
@@ -239,7 +260,7 @@ fn play(script: &[(u8, u8, Step)]) -> Vec<Link> {
     phones.into_iter().flat_map(|phone| phone.links).collect()
 }
 
-fn script() -> impl Strategy<Value = Vec<(u8, u8, Step)>> {
+pub(super) fn script() -> impl Strategy<Value = Vec<(u8, u8, Step)>> {
     prop::collection::vec((any::<u8>(), any::<u8>(), step()), 1..60)
 }
 

@@ -12,6 +12,7 @@ mod joins;
 mod register;
 mod site;
 mod state;
+mod touched;
 mod visit;
 
 pub use index::{Fold, Inserted, Kept, NoEffect, OrderKey};
@@ -20,6 +21,7 @@ pub use state::{
     AdultsState, AuditState, CheckState, CountState, MatchedState, PhotoState, PooledState, ReviewState, SiteState,
     Standing, TaggedPlant, Tally, TallyRow, Told, VisitPart, VisitState,
 };
+pub use touched::Touched;
 
 #[cfg(test)]
 mod laws;

@@ -2,10 +2,12 @@
 
 use super::value::{int, one, run};
 use super::{StoreError, feed, journal, judgements};
-use crate::store::journal::{Appended, Content, Named, Offered, Offerer, Push, Reading};
+use crate::store::journal::{Appended, Content, FeedCursor, Named, Offered, Offerer, Push, Reading};
 use rusqlite::{Connection, params};
-use survey::chain::{Hash, Head, StreamId};
-use survey::ids::{DeviceId, SiteId};
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry as Slot;
+use survey::chain::{Hash, Head, Seq, StreamId};
+use survey::ids::SiteId;
 
 /// Keeps a push within the transaction.
 pub(super) fn append(t: &Connection, push: &Push) -> Result<Appended, StoreError> {
@@ -18,10 +20,8 @@ pub(super) fn append(t: &Connection, push: &Push) -> Result<Appended, StoreError
         return Ok(Appended::Gap(journal::held(t, push.stream, &[push.after])?));
     }
     note_stream(t, push)?;
-    let mut added = 0;
-    for item in &push.items {
-        added += usize::from(keep(t, push, item)?);
-    }
+    let mut keeping = Keeping { t, push, feeds: BTreeMap::new() };
+    let added = if goes_on(t, push)? { keeping.all_fresh()? } else { keeping.each()? };
     let last = push.items.last().map_or(push.after, |item| Head { seq: item.seq, hash: item.hash });
     Ok(Appended::Held { held: journal::held(t, push.stream, &[last])?, added })
 }
@@ -67,41 +67,105 @@ fn note_stream(t: &Connection, push: &Push) -> Result<(), StoreError> {
     Ok(())
 }
 
-/// Keeps one item; `true` if an entry or a hole was added.
-fn keep(t: &Connection, push: &Push, item: &Offered) -> Result<bool, StoreError> {
-    let stream = push.stream;
-    let place = Place { stream, at: Head { seq: item.seq, hash: item.hash } };
-    let known = place.known(t)?;
-    match (&item.content, known) {
-        (_, Known::Entry) | (Content::Hole { .. }, Known::Hole) => Ok(false),
-        (Content::Whole { bytes, reading }, Known::Hole | Known::Nothing) => {
-            insert_entry(t, push, item, bytes, reading)?;
-            if known == Known::Hole {
-                place.run(t, "DELETE FROM holes WHERE device = ?1 AND epoch = ?2 AND seq = ?3 AND hash = ?4")?;
-            } else {
-                place.becomes_head(t, item.previous)?;
-            }
-            follow(t, push, place.at, reading)?;
-            Ok(true)
+/// Whether the push goes on where the stream, or a branch of it, ends. What follows an end is not held yet, for whoever
+/// is followed is no end: the items need not be looked for one by one.
+fn goes_on(t: &Connection, push: &Push) -> Result<bool, StoreError> {
+    let heads = journal::heads(t, push.stream)?;
+    Ok(heads.contains(&push.after) || (heads.is_empty() && push.after == Head::START))
+}
+
+/// A push on its way into the tables, with what its items would otherwise look up again and again.
+struct Keeping<'a> {
+    t: &'a Connection,
+    push: &'a Push,
+    /// Where the feeds end that the push has come to.
+    feeds: BTreeMap<SiteId, FeedCursor>,
+}
+
+impl Keeping<'_> {
+    /// Keeps items none of which is held, and says how many.
+    fn all_fresh(&mut self) -> Result<usize, StoreError> {
+        let push = self.push;
+        for item in &push.items {
+            self.insert(item)?;
         }
-        (Content::Hole { reason }, Known::Nothing) => {
-            run(
-                t,
-                "INSERT INTO holes (device, epoch, seq, hash, previous, reason, received_ms) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-                params![
-                    stream.device.octets(),
-                    stream.epoch.octets(),
-                    int(item.seq.0),
-                    item.hash.0,
-                    item.previous.0,
-                    reason,
-                    push.received.0
-                ],
-            )?;
-            place.becomes_head(t, item.previous)?;
-            Ok(true)
+        if let Some(last) = push.items.last() {
+            let end = Place { stream: push.stream, at: Head { seq: last.seq, hash: last.hash } };
+            end.takes_over(self.t, push.after)?;
+        }
+        Ok(push.items.len())
+    }
+
+    /// Looks for each item, keeps it where it is not held, and says how many were not.
+    fn each(&mut self) -> Result<usize, StoreError> {
+        let push = self.push;
+        let mut added = 0;
+        for item in &push.items {
+            let place = Place { stream: push.stream, at: Head { seq: item.seq, hash: item.hash } };
+            match (&item.content, place.known(self.t)?) {
+                (_, Known::Entry) | (Content::Hole { .. }, Known::Hole) => continue,
+                (Content::Whole { .. }, Known::Hole) => {
+                    self.insert(item)?;
+                    let sql = "DELETE FROM holes WHERE device = ?1 AND epoch = ?2 AND seq = ?3 AND hash = ?4";
+                    place.run(self.t, sql)?;
+                }
+                (Content::Whole { .. } | Content::Hole { .. }, Known::Nothing) => {
+                    self.insert(item)?;
+                    let before = Head { seq: Seq(item.seq.0 - 1), hash: item.previous };
+                    place.takes_over(self.t, before)?;
+                }
+            }
+            added += 1;
+        }
+        Ok(added)
+    }
+
+    fn insert(&mut self, item: &Offered) -> Result<(), StoreError> {
+        let (t, push) = (self.t, self.push);
+        match &item.content {
+            Content::Whole { bytes, reading } => {
+                insert_entry(t, push, item, bytes, reading)?;
+                self.follow(Head { seq: item.seq, hash: item.hash }, reading)
+            }
+            Content::Hole { reason } => insert_hole(t, push, item, reason),
         }
     }
+
+    /// What follows from an entry that was just kept: its site, its feed, and what it names.
+    fn follow(&mut self, at: Head, reading: &Reading) -> Result<(), StoreError> {
+        let (t, push) = (self.t, self.push);
+        let (site, names) = match reading {
+            Reading::Undecodable { .. } => return judgements::refuse_unread(t, push.stream, at, push.received),
+            Reading::Device => return Ok(()),
+            Reading::Site { site, names, .. } => (site, names),
+        };
+        let end = match self.feeds.entry(*site) {
+            Slot::Occupied(known) => known.into_mut(),
+            Slot::Vacant(unknown) => {
+                meet_site(t, *site, push)?;
+                unknown.insert(feed::end(t, *site)?)
+            }
+        };
+        *end = feed::add(t, *site, *end, push.stream, at)?;
+        name(t, push, *site, names)
+    }
+}
+
+fn insert_hole(t: &Connection, push: &Push, item: &Offered, reason: &str) -> Result<(), StoreError> {
+    run(
+        t,
+        "INSERT INTO holes (device, epoch, seq, hash, previous, reason, received_ms) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+        params![
+            push.stream.device.octets(),
+            push.stream.epoch.octets(),
+            int(item.seq.0),
+            item.hash.0,
+            item.previous.0,
+            reason,
+            push.received.0
+        ],
+    )?;
+    Ok(())
 }
 
 fn insert_entry(
@@ -137,19 +201,8 @@ fn insert_entry(
     Ok(())
 }
 
-/// What follows from an entry that was just kept: its site, its feed, and what it names.
-fn follow(t: &Connection, push: &Push, at: Head, reading: &Reading) -> Result<(), StoreError> {
-    let (site, names) = match reading {
-        Reading::Undecodable { .. } => return judgements::refuse_unread(t, push.stream, at, push.received),
-        Reading::Device => return Ok(()),
-        Reading::Site { site, names, .. } => (site, names),
-    };
-    let reader = match push.by {
-        Offerer::Token { device, .. } => device,
-        Offerer::File | Offerer::Station => push.stream.device,
-    };
-    meet_site(t, *site, reader, push)?;
-    feed::add(t, *site, push.stream, at)?;
+/// Notes what an entry names outside the journal.
+fn name(t: &Connection, push: &Push, site: SiteId, names: &Named) -> Result<(), StoreError> {
     match names {
         Named::Nothing => Ok(()),
         Named::Photo(photo) => {
@@ -176,7 +229,11 @@ fn follow(t: &Connection, push: &Push, at: Head, reading: &Reading) -> Result<()
 }
 
 /// A site first heard of makes who brought it a member; to a known one nothing is opened.
-fn meet_site(t: &Connection, site: SiteId, reader: DeviceId, push: &Push) -> Result<(), StoreError> {
+fn meet_site(t: &Connection, site: SiteId, push: &Push) -> Result<(), StoreError> {
+    let reader = match push.by {
+        Offerer::Token { device, .. } => device,
+        Offerer::File | Offerer::Station => push.stream.device,
+    };
     let author = push.stream.device.octets();
     let met =
         run(t, "INSERT OR IGNORE INTO sites VALUES (?1, ?2, ?3)", params![site.octets(), author, push.received.0])?;
@@ -247,9 +304,9 @@ impl Place {
         run(t, sql, params![stream.device.octets(), stream.epoch.octets(), int(at.seq.0), at.hash.0])
     }
 
-    /// The place becomes the end of a branch: of the one that ended before it, or of another one.
-    fn becomes_head(self, t: &Connection, previous: Hash) -> Result<(), StoreError> {
-        let before = Self { at: Head { seq: survey::chain::Seq(self.at.seq.0 - 1), hash: previous }, ..self };
+    /// The place becomes the end of a branch: of the one that ended at `before`, or of another one.
+    fn takes_over(self, t: &Connection, before: Head) -> Result<(), StoreError> {
+        let before = Self { at: before, ..self };
         before.run(t, "DELETE FROM heads WHERE device = ?1 AND epoch = ?2 AND seq = ?3 AND hash = ?4")?;
         self.run(t, "INSERT INTO heads (device, epoch, seq, hash) VALUES (?1, ?2, ?3, ?4)")?;
         Ok(())

@@ -16,9 +16,14 @@ const FED: &str = "SELECT f.number, f.feed_hash, f.device, f.epoch, f.seq, f.has
      JOIN streams s ON s.device = f.device AND s.epoch = f.epoch
      WHERE f.site = ?1 AND f.number > ?2 ORDER BY f.number";
 
-/// Puts an entry at the end of a site's feed.
-pub(super) fn add(t: &Connection, site: SiteId, stream: StreamId, at: Head) -> Result<(), StoreError> {
-    let end = end(t, site)?;
+/// Puts an entry behind the end of a site's feed, and says where it ends then.
+pub(super) fn add(
+    t: &Connection,
+    site: SiteId,
+    end: FeedCursor,
+    stream: StreamId,
+    at: Head,
+) -> Result<FeedCursor, StoreError> {
     let number = end.number + 1;
     let chained = feed_hash(site, number, end.hash, at.hash);
     run(
@@ -34,7 +39,7 @@ pub(super) fn add(t: &Connection, site: SiteId, stream: StreamId, at: Head) -> R
             at.hash.0
         ],
     )?;
-    Ok(())
+    Ok(FeedCursor { number, hash: chained })
 }
 
 /// Where a site's feed ends.

@@ -26,6 +26,9 @@ const BUSY: Duration = Duration::from_secs(10);
 /// Reader connections kept for the next read.
 const READERS_KEPT: usize = 4;
 
+/// Prepared statements kept by each connection: more than there are, so that none is prepared twice.
+const STATEMENTS_KEPT: usize = 128;
+
 /// The store on one SQLite file.
 pub struct SqliteStore {
     path: PathBuf,
@@ -111,6 +114,7 @@ impl Store for SqliteStore {
 }
 
 fn set_up(connection: &Connection) -> Result<(), StoreError> {
+    connection.set_prepared_statement_cache_capacity(STATEMENTS_KEPT);
     connection.busy_timeout(BUSY).map_err(store_error)?;
     connection
         .execute_batch(
