@@ -1,10 +1,12 @@
 //! What every handler shares.
 
 use super::problem::Fault;
+use crate::judge::Judge;
+use crate::pages::sites::Lines;
 use crate::security::hosts::Hosts;
 use crate::security::key::StationKey;
 use crate::security::limits::Limits;
-use crate::store::{Store, StoreError};
+use crate::store::Store;
 use std::net::IpAddr;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -21,6 +23,8 @@ struct Inner {
     setting: Setting,
     limits: Limits,
     to_judge: Notify,
+    judge: Arc<Judge>,
+    lines: Arc<Lines>,
 }
 
 /// How the station is set up.
@@ -51,7 +55,16 @@ impl App {
     /// An app on this store.
     pub fn new(store: Arc<dyn Store>, setting: Setting) -> Self {
         let limits = Limits::new(crate::edge::clock::now());
-        Self { inner: Arc::new(Inner { store, setting, limits, to_judge: Notify::new() }) }
+        Self {
+            inner: Arc::new(Inner {
+                store,
+                setting,
+                limits,
+                to_judge: Notify::new(),
+                judge: Arc::default(),
+                lines: Arc::default(),
+            }),
+        }
     }
 
     /// Runs an act on the store, on a thread that may block.
@@ -95,11 +108,13 @@ impl App {
         self.inner.to_judge.notified().await;
     }
 
-    /// Gives verdicts on whatever lacks them.
-    ///
-    /// # Errors
-    /// Where the store cannot.
-    pub fn judge(&self) -> Result<usize, StoreError> {
-        crate::judge::bring_up_to_date(self.blocking_store(), crate::edge::clock::now())
+    /// Who gives verdicts.
+    pub fn judge(&self) -> Arc<Judge> {
+        Arc::clone(&self.inner.judge)
+    }
+
+    /// What the overview of sites showed last.
+    pub fn lines(&self) -> Arc<Lines> {
+        Arc::clone(&self.inner.lines)
     }
 }

@@ -37,13 +37,11 @@ pub(super) async fn hello(
 
 fn answer(store: &dyn Store, phone: Phone, hello: &Hello, now: UnixMs) -> Result<HelloAnswer, StoreError> {
     let streams = hello.streams.iter().map(|end| stream(store, phone, end, now)).collect::<Result<_, _>>()?;
-    let mine = store.memberships(phone.device)?;
-    let mut sites: Vec<FeedCursor> = mine.iter().copied().map(FeedCursor::start).collect();
-    for site in store.sites()? {
-        if let Some(cursor) = sites.iter_mut().find(|cursor| cursor.site == site.site) {
-            *cursor = FeedCursor { site: site.site, number: site.end.number, feed_hash: site.end.hash };
-        }
-    }
+    let cursor = |site| {
+        let end = store.feed_end(site)?;
+        Ok(FeedCursor { site, number: end.number, feed_hash: end.hash })
+    };
+    let sites = store.memberships(phone.device)?.into_iter().map(cursor).collect::<Result<_, StoreError>>()?;
     Ok(HelloAnswer { station_ms: now, streams, sites, wanted: store.texts_wanted(phone.device, MOST_WANTED)? })
 }
 

@@ -2,6 +2,8 @@
 
 use super::app::App;
 use super::router::router;
+use crate::edge::clock;
+use crate::judge::RULES_VERSION;
 use std::io;
 use std::net::SocketAddr;
 use std::time::Duration;
@@ -10,6 +12,12 @@ use tokio::sync::watch;
 
 /// How long requests have to finish once the station is told to stop.
 const GRACE: Duration = Duration::from_secs(10);
+
+/// How long nothing must have come before it is judged: a phone sends its season in several batches.
+const QUIET: Duration = Duration::from_millis(300);
+
+/// What has come is judged after this time even while more is coming.
+const MOST_WAIT: Duration = Duration::from_secs(10);
 
 /// Answers on this listener until `stop` is done; then finishes what is in hand and settles the store.
 ///
@@ -35,26 +43,43 @@ pub async fn serve(app: App, listener: TcpListener, stop: impl Future<Output = (
         () = late => tracing::warn!(grace_s = GRACE.as_secs(), "requests cut off"),
     }
     let _ = stopped.wait_for(|stopping| *stopping).await;
-    // The judge ends by itself between two sites; a panic in it was logged where it happened.
+    // The judge ends by itself; a panic in it was logged where it happened.
     let _ = judge.await;
     app.store(crate::store::Store::settle).await.map_err(|fault| io::Error::other(fault.problem().title.clone()))?;
     tracing::info!("stopped");
     Ok(())
 }
 
-/// Gives verdicts whenever entries have come.
+/// Gives verdicts after entries have come: once none came for a moment, and in any case after a while.
 async fn judge(app: App, mut stopped: watch::Receiver<bool>) {
-    loop {
-        let judging = app.clone();
-        match tokio::task::spawn_blocking(move || judging.judge()).await {
-            Ok(Ok(0)) => {}
-            Ok(Ok(added)) => tracing::info!(added, "verdicts"),
-            Ok(Err(error)) => tracing::error!(%error, "verdicts are late"),
-            Err(panicked) => tracing::error!(%panicked, "the judge failed"),
+    let forever = async {
+        loop {
+            judge_what_is_due(&app).await;
+            app.entries_came().await;
+            let quiet = async { while tokio::time::timeout(QUIET, app.entries_came()).await.is_ok() {} };
+            // Where it never gets quiet the time is up just the same.
+            let _ = tokio::time::timeout(MOST_WAIT, quiet).await;
         }
-        tokio::select! {
-            () = app.entries_came() => {}
-            _ = stopped.wait_for(|stopping| *stopping) => return,
+    };
+    tokio::select! {
+        () = forever => {}
+        _ = stopped.wait_for(|stopping| *stopping) => {}
+    }
+    // What is left then is judged after the next start.
+    let _ = tokio::time::timeout(GRACE, judge_what_is_due(&app)).await;
+}
+
+async fn judge_what_is_due(app: &App) {
+    let due = match app.store(|store| store.due(RULES_VERSION, None)).await {
+        Ok(due) => due,
+        Err(fault) => return tracing::error!(kind = fault.problem().title, "verdicts are late"),
+    };
+    for site in due {
+        let judge = app.judge();
+        match app.store(move |store| judge.judge(store, site, clock::now())).await {
+            Ok(0) => {}
+            Ok(added) => tracing::info!(added, "verdicts"),
+            Err(fault) => tracing::error!(kind = fault.problem().title, "verdicts on a site are late"),
         }
     }
 }

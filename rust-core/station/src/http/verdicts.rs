@@ -37,11 +37,12 @@ pub(super) async fn verdicts(
 ) -> Result<Answer<VerdictPage>, Fault> {
     let stream = StreamId { device: parse("device", &device)?, epoch: parse("epoch", &epoch)? };
     let Query(After { after }) = query.map_err(|error| Fault::malformed(error.body_text()))?;
+    let judge = app.judge();
     app.store(move |store| -> Result<VerdictPage, Fault> {
         if !store.may_push(stream, phone.device, phone.token)? {
             return Err(Fault::new(ProblemType::StreamNotYours, "verdicts are for the phone whose stream it is"));
         }
-        crate::judge::bring_up_to_date(store, clock::now())?;
+        judge.bring_up_to_date(store, Some(stream), clock::now())?;
         Ok(store.verdicts_after(stream, after, PAGE)?)
     })
     .await

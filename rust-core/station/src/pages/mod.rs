@@ -18,10 +18,9 @@ pub use reader::{Reader, Stranger, frame as frame_of};
 
 use crate::http::{App, Fault, Route};
 use crate::report::analysis::report;
-use crate::report::load::{Loaded, load, load_all};
-use crate::store::blobs::PhotoState;
-use crate::store::coordinators::{Coordinator, Role};
-use crate::store::{Store, StoreError};
+use crate::report::load::{Loaded, load};
+use crate::store::StoreError;
+use crate::store::coordinators::Role;
 use ::season::{Level, Refusal};
 use axum::body::{Body, to_bytes};
 use axum::extract::{Path, Query, Request};
@@ -129,7 +128,9 @@ async fn cautions(reader: Reader) -> Html<String> {
 
 async fn overview(axum::extract::State(app): axum::extract::State<App>, reader: Reader) -> Result<Html<String>, Fault> {
     let coordinator = reader.signed.coordinator.clone();
-    let lines = app.store(move |store| site_lines(store, &coordinator)).await?;
+    let known = app.lines();
+    let may = move |site| coordinator.may(Role::Read, site);
+    let lines = app.store(move |store| known.bring_up_to_date(store, may)).await?;
     Ok(shown(sites::page(&reader.frame, lines)))
 }
 
@@ -178,22 +179,6 @@ async fn readable(app: &App, reader: &Reader, site: &str) -> Result<Loaded, Faul
         reader.signed.require(Role::Read, member)?;
     }
     Ok(loaded)
-}
-
-fn site_lines(store: &dyn Store, coordinator: &Coordinator) -> Result<Vec<sites::SiteLine>, StoreError> {
-    let mut lines = Vec::new();
-    for loaded in load_all(store)? {
-        if !loaded.site.members.iter().all(|&member| coordinator.may(Role::Read, member)) {
-            continue;
-        }
-        let mut to_come = 0;
-        for &member in &loaded.site.members {
-            let photos = store.photos(member)?;
-            to_come += photos.iter().filter(|photo| matches!(photo.state, PhotoState::Partial(_))).count() as u64;
-        }
-        lines.push(sites::line(&loaded, to_come));
-    }
-    Ok(lines)
 }
 
 fn not_found() -> Fault {

@@ -1,5 +1,9 @@
 //! Overview of the sites.
 
+mod lines;
+
+pub use lines::Lines;
+
 use super::frame::Frame;
 use crate::report::load::Loaded;
 use maud::{Markup, html};
@@ -34,8 +38,8 @@ pub struct SiteLine {
     pub outstanding: Vec<(&'static str, u64)>,
 }
 
-/// What the overview says of a site; `photos_to_come` are declared and not whole yet.
-pub fn line(loaded: &Loaded, photos_to_come: u64) -> SiteLine {
+/// What the overview says of a site; of photos only those that are to be judged.
+pub fn line(loaded: &Loaded) -> SiteLine {
     let mut line = SiteLine {
         site: loaded.site.id,
         name: loaded.site.name.clone(),
@@ -71,14 +75,27 @@ pub fn line(loaded: &Loaded, photos_to_come: u64) -> SiteLine {
         ("sites.open-visits", open),
         ("sites.disputed", disputed),
         ("sites.unverified", loaded.unverified),
-        ("sites.photos-to-come", photos_to_come),
-        ("sites.audits", audits),
+        (AUDITS, audits),
     ]
     .into_iter()
     .filter(|(_, number)| *number > 0)
     .collect();
     line
 }
+
+impl SiteLine {
+    /// Says as well how many photos are declared and not whole yet.
+    #[must_use]
+    pub fn with_photos_to_come(mut self, photos: u64) -> Self {
+        if photos > 0 {
+            let audits = self.outstanding.iter().position(|(id, _)| *id == AUDITS);
+            self.outstanding.insert(audits.unwrap_or(self.outstanding.len()), ("sites.photos-to-come", photos));
+        }
+        self
+    }
+}
+
+const AUDITS: &str = "sites.audits";
 
 /// The page. Sites with the latest visit come first.
 pub fn page(frame: &Frame, mut lines: Vec<SiteLine>) -> Markup {

@@ -24,7 +24,10 @@ fn all(store: &SqliteStore, language: Language) -> Vec<(String, String)> {
     let stranger = Frame { who: None, ..frame.clone() };
     let loaded = load_all(store).unwrap();
     let mut pages = vec![
-        ("sites".into(), sites::page(&frame, loaded.iter().map(|own| sites::line(own, 2)).collect())),
+        (
+            "sites".into(),
+            sites::page(&frame, loaded.iter().map(|own| sites::line(own).with_photos_to_come(2)).collect()),
+        ),
         ("devices".into(), devices::page(&frame, &store.devices().unwrap(), &store.streams().unwrap())),
         ("cautions".into(), plain::cautions(&frame)),
         ("sign-in".into(), plain::sign_in(&stranger, &plain::SignIn::NoLink)),

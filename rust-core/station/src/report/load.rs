@@ -1,6 +1,6 @@
 //! A site's state out of the store: its own feed, and those of the sites joined with it.
 
-use crate::judge::{Which, fold_site};
+use crate::judge::{Which, fold_into};
 use crate::store::{Store, StoreError};
 use std::collections::BTreeSet;
 use survey::fold::{Fold, SiteState, VisitState};
@@ -26,19 +26,16 @@ pub struct Loaded {
 /// # Errors
 /// Where the store cannot.
 pub fn load(store: &dyn Store, site: SiteId) -> Result<Option<Loaded>, StoreError> {
-    let all = fold_group(store, site, Which::All)?;
-    let verified = fold_group(store, site, Which::Verified)?;
+    let (all, unverified) = fold_group(store, site, Which::All)?;
     let Some(state) = all.site(site) else {
         return Ok(None);
     };
-    let (entries, entering) = (all.len() as u64, verified.len() as u64);
-    Ok(Some(Loaded {
-        visits: visits(&all, state.id),
-        verified: visits(&verified, state.id),
-        site: state,
-        entries,
-        unverified: entries.saturating_sub(entering),
-    }))
+    let visits_of_all = visits(&all, state.id);
+    let verified = match unverified {
+        0 => visits_of_all.clone(),
+        _ => visits(&fold_group(store, site, Which::Verified)?.0, state.id),
+    };
+    Ok(Some(Loaded { visits: visits_of_all, verified, site: state, entries: all.len() as u64, unverified }))
 }
 
 /// Every site, joined ones once, in order of id.
@@ -66,15 +63,14 @@ fn visits(fold: &Fold, site: SiteId) -> Vec<VisitState> {
     visits
 }
 
-/// Folds feed after feed until no joined site is left out.
-fn fold_group(store: &dyn Store, site: SiteId, which: Which) -> Result<Fold, StoreError> {
-    let mut fold = fold_site(store, site, which)?;
+/// Folds feed after feed until no joined site is left out, and counts the entries that may not enter estimates.
+fn fold_group(store: &dyn Store, site: SiteId, which: Which) -> Result<(Fold, u64), StoreError> {
+    let mut fold = Fold::new();
+    let mut unverified = fold_into(&mut fold, store, site, which)?;
     let mut folded = BTreeSet::from([site]);
     while let Some(next) = fold.site_group(site).into_iter().find(|member| !folded.contains(member)) {
         folded.insert(next);
-        for kept in fold_site(store, next, which)?.entries() {
-            fold.insert_entry(kept.key.stream, kept.key.seq, kept.key.hash, kept.entry.clone());
-        }
+        unverified += fold_into(&mut fold, store, next, which)?;
     }
-    Ok(fold)
+    Ok((fold, unverified))
 }

@@ -115,6 +115,12 @@ pub trait BlobStore {
     /// Where the store cannot.
     fn photos(&self, site: SiteId) -> Result<Vec<PhotoRow>, StoreError>;
 
+    /// How many photos of a site were declared and are neither whole nor erased.
+    ///
+    /// # Errors
+    /// Where the store cannot.
+    fn photos_to_come(&self, site: SiteId) -> Result<u64, StoreError>;
+
     /// Notes that a part is on the disk, unless the photo would take the device over its quota.
     ///
     /// # Errors

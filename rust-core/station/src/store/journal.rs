@@ -289,6 +289,18 @@ pub trait JournalStore {
     /// Where the store cannot.
     fn feed_from(&self, site: SiteId, after: u64, most: usize) -> Result<Vec<Fed>, StoreError>;
 
+    /// Where the feed of a site ends; number 0 where there is none.
+    ///
+    /// # Errors
+    /// Where the store cannot.
+    fn feed_end(&self, site: SiteId) -> Result<FeedCursor, StoreError>;
+
+    /// The streams that may not enter estimates yet, in order.
+    ///
+    /// # Errors
+    /// Where the store cannot.
+    fn unverified_streams(&self) -> Result<Vec<StreamId>, StoreError>;
+
     /// Every stream, in order.
     ///
     /// # Errors

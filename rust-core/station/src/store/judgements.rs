@@ -37,6 +37,13 @@ pub trait JudgementStore {
     /// Where the store cannot.
     fn judge(&self, site: SiteId, judged: Judged, rulings: &[EntryRuling], at: UnixMs) -> Result<usize, StoreError>;
 
+    /// The sites whose feed has grown since they were judged, or that were judged by another version of the fold; where
+    /// a stream is named only those in which it has entries. In order.
+    ///
+    /// # Errors
+    /// Where the store cannot.
+    fn due(&self, fold_version: u32, stream: Option<StreamId>) -> Result<Vec<SiteId>, StoreError>;
+
     /// How far a site has been judged.
     ///
     /// # Errors

@@ -28,6 +28,14 @@ impl BlobStore for SqliteStore {
         })
     }
 
+    fn photos_to_come(&self, site: SiteId) -> Result<u64, StoreError> {
+        self.read(|t| {
+            let sql =
+                "SELECT count(*) FROM photos WHERE site = ?1 AND erased = 0 AND (verified_ms IS NULL OR salt IS NULL)";
+            Ok(one(t, sql, params![site.octets()], |row| uint(row, 0))?.unwrap_or(0))
+        })
+    }
+
     fn part_kept(&self, device: DeviceId, photo: PhotoId, part: u32) -> Result<PartKept, StoreError> {
         self.write(|t| {
             // A photo counts against the quota from its first part on, with its declared length.

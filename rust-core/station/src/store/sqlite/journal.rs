@@ -49,6 +49,15 @@ impl JournalStore for SqliteStore {
         self.read(|t| feed::from(t, site, after, most))
     }
 
+    fn feed_end(&self, site: SiteId) -> Result<FeedCursor, StoreError> {
+        self.read(|t| feed::end(t, site))
+    }
+
+    fn unverified_streams(&self) -> Result<Vec<StreamId>, StoreError> {
+        let sql = "SELECT device, epoch FROM streams WHERE claimed_by IS NULL AND NOT confirmed ORDER BY device, epoch";
+        self.read(|t| rows(t, sql, [], |row| stream(row, 0)))
+    }
+
     fn streams(&self) -> Result<Vec<StreamRow>, StoreError> {
         self.read(|t| {
             let sql = "SELECT device, epoch, claimed_by IS NOT NULL OR confirmed, announced, first_ms, seen_ms,

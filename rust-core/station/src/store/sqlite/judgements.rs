@@ -1,6 +1,6 @@
 //! Verdicts.
 
-use super::value::{hash, head, int, limit, one, rows, run, stream, uint};
+use super::value::{hash, head, int, limit, one, rows, run, site, stream, uint};
 use super::{SqliteStore, StoreError};
 use crate::store::judgements::{EntryRuling, Judged, JudgementStore};
 use rusqlite::{Connection, Row, params};
@@ -13,6 +13,19 @@ use sync::wire::verdict::{Ruling, Verdict, VerdictPage};
 impl JudgementStore for SqliteStore {
     fn judge(&self, site: SiteId, judged: Judged, rulings: &[EntryRuling], at: UnixMs) -> Result<usize, StoreError> {
         self.write(|t| judge(t, site, judged, rulings, at))
+    }
+
+    fn due(&self, fold_version: u32, stream: Option<StreamId>) -> Result<Vec<SiteId>, StoreError> {
+        self.read(|t| {
+            let sql = "SELECT s.site FROM sites s LEFT JOIN judged j ON j.site = s.site
+                 WHERE (j.site IS NULL OR j.fold_version <> ?1
+                   OR j.upto < (SELECT number FROM feed f WHERE f.site = s.site ORDER BY number DESC LIMIT 1))
+                 AND (?2 IS NULL
+                   OR EXISTS (SELECT 1 FROM feed f WHERE f.site = s.site AND f.device = ?2 AND f.epoch = ?3))
+                 ORDER BY s.site";
+            let (device, epoch) = (stream.map(|own| own.device.octets()), stream.map(|own| own.epoch.octets()));
+            rows(t, sql, params![fold_version, device, epoch], |row| site(row, 0))
+        })
     }
 
     fn judged(&self, site: SiteId) -> Result<Option<Judged>, StoreError> {

@@ -1,116 +1,16 @@
-//! Verdicts: folds a site's entries and says of each what looks odd, or why it has no effect.
+//! From findings and missing effects to what is said of single entries.
 
-use crate::store::journal::{Fed, Standing};
-use crate::store::judgements::{EntryRuling, Judged};
-use crate::store::{Store, StoreError};
+use crate::store::judgements::EntryRuling;
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::{Mutex, PoisonError};
 use survey::chain::Hash;
 use survey::entry::Act;
 use survey::finding::{Finding, observers_in_two_visits};
 use survey::fold::{Fold, Kept, NoEffect, OrderKey, VisitState};
-use survey::ids::{CheckId, DeviceId, SiteId};
-use survey::time::UnixMs;
+use survey::ids::{CheckId, DeviceId};
 use sync::wire::verdict::Ruling;
 
-/// Version of the fold and of the rules by which findings become rulings; another version judges every site again.
-pub const RULES_VERSION: u32 = 1;
-
-/// The reason in the verdict on an entry that this version cannot read.
-pub const NOT_DECODABLE: &str = "not-decodable";
-
-/// Items read from a feed at once.
-const PAGE: usize = 1000;
-
-/// One at a time: two judges would fold the same.
-static JUDGING: Mutex<()> = Mutex::new(());
-
-/// Which entries of a site are folded.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Which {
-    /// All, for showing and judging.
-    All,
-    /// Those of streams that may enter estimates.
-    Verified,
-}
-
-/// A site folded and ruled on.
-#[derive(Debug)]
-pub struct Opinion {
-    /// How far, and what the state came to.
-    pub judged: Judged,
-    /// Rulings other than `Accepted`, in the order of (device, epoch, seq, hash).
-    pub rulings: Vec<EntryRuling>,
-}
-
-/// Folds the entries of a site's feed. Entries whose bytes this version cannot read are never fed.
-///
-/// # Errors
-/// Where the store cannot, or a fed entry does not decode, which means damage.
-pub fn fold_site(store: &dyn Store, site: SiteId, which: Which) -> Result<Fold, StoreError> {
-    fold_upto(store, site, which).map(|(fold, _)| fold)
-}
-
-/// Gives verdicts on every site whose feed has grown since it was judged, and says how many were added.
-///
-/// # Errors
-/// Where the store cannot.
-pub fn bring_up_to_date(store: &dyn Store, now: UnixMs) -> Result<usize, StoreError> {
-    let _one_at_a_time = JUDGING.lock().unwrap_or_else(PoisonError::into_inner);
-    let mut added = 0;
-    for site in store.sites()? {
-        let judged = store.judged(site.site)?;
-        if judged.is_some_and(|judged| judged.upto >= site.end.number && judged.fold_version == RULES_VERSION) {
-            continue;
-        }
-        let opinion = opinion(store, site.site)?;
-        added += store.judge(site.site, opinion.judged, &opinion.rulings, now)?;
-    }
-    Ok(added)
-}
-
-/// What a site's entries come to, from nothing.
-///
-/// # Errors
-/// Where the store cannot.
-pub fn opinion(store: &dyn Store, site: SiteId) -> Result<Opinion, StoreError> {
-    let (fold, upto) = fold_upto(store, site, Which::All)?;
-    let visits: Vec<_> = fold.visits(site).into_iter().filter_map(|visit| fold.visit(visit)).collect();
-    let summary = serde_json::to_vec(&(fold.site(site), &visits))
-        .map_err(|error| StoreError::Damaged { reason: format!("the state of site {site}: {error}") })?;
-    let judged = Judged { upto, fold_version: RULES_VERSION, summary: Hash::plain(&summary) };
-    Ok(Opinion { judged, rulings: rulings(&fold, &visits) })
-}
-
-fn fold_upto(store: &dyn Store, site: SiteId, which: Which) -> Result<(Fold, u64), StoreError> {
-    let (mut fold, mut upto) = (Fold::new(), 0);
-    loop {
-        let page = store.feed_from(site, upto, PAGE)?;
-        let Some(last) = page.last() else {
-            return Ok((fold, upto));
-        };
-        upto = last.number;
-        for item in &page {
-            put(&mut fold, item, which)?;
-        }
-    }
-}
-
-fn put(fold: &mut Fold, item: &Fed, which: Which) -> Result<(), StoreError> {
-    match (which, item.standing) {
-        (Which::Verified, Standing::Unverified) => Ok(()),
-        (Which::All, _) | (Which::Verified, Standing::Verified) => match fold.insert(&item.link) {
-            Ok(_) => Ok(()),
-            Err(error) => {
-                let stream = item.link.stream;
-                let place = format!("entry {} of stream {}/{}", item.link.seq, stream.device, stream.epoch);
-                Err(StoreError::Damaged { reason: format!("{place} was fed and does not decode: {error}") })
-            }
-        },
-    }
-}
-
-fn rulings(fold: &Fold, visits: &[VisitState]) -> Vec<EntryRuling> {
+/// What is said of the entries of a site, given the states of its visits: only what is not simply accepted.
+pub(super) fn rulings(fold: &Fold, visits: &[&VisitState]) -> Vec<EntryRuling> {
     let mut refused = BTreeMap::new();
     for kept in fold.entries() {
         if let Some(why) = fold.no_effect(kept) {
@@ -119,8 +19,8 @@ fn rulings(fold: &Fold, visits: &[VisitState]) -> Vec<EntryRuling> {
     }
     let about = About::new(fold);
     let mut remarks: BTreeMap<Place, BTreeSet<&'static str>> = BTreeMap::new();
-    let everywhere = observers_in_two_visits(visits);
-    for visit in visits {
+    let everywhere = observers_in_two_visits(visits.iter().copied());
+    for &visit in visits {
         let overlapping = everywhere.iter().filter(|finding| match finding {
             Finding::ObserverInTwoVisits { visits, .. } => visits.contains(&visit.id),
             _ => false,
