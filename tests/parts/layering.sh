@@ -4,7 +4,7 @@ set -euo pipefail
 cd "$(dirname "$0")/../.."
 
 tree() { cargo tree --locked --prefix none --edges normal -p "$1" | awk '{print $1}' | sort -u; }
-ours='^(survey|stagekey|season|figure|exchange|sync|messages|handset|bindings|station)$'
+ours='^(survey|stagekey|season|figure|practice|exchange|sync|messages|handset|bindings|station)$'
 broken=0
 
 # allow CRATE "CRATE...": all that CRATE may rest on of our own, directly or through others.
@@ -22,14 +22,15 @@ allow messages "survey"
 allow stagekey "survey"
 allow season "survey"
 allow figure "season survey"
+allow practice "stagekey figure season survey"
 allow exchange "figure season survey"
 allow sync "survey"
-allow handset "survey season figure exchange sync"
-allow station "survey season figure exchange sync messages"
+allow handset "survey stagekey season figure practice exchange sync"
+allow station "survey stagekey season figure practice exchange sync messages"
 
 # Pure crates: no database, no runtime, no network, no random source, no binding generator. (Generators that are seeded
 # by the caller are no source: what would be one is getrandom.)
-for crate in survey stagekey season figure exchange sync messages; do
+for crate in survey stagekey season figure practice exchange sync messages; do
   if tree "$crate" | grep -E '^(uniffi|rusqlite|libsqlite3-sys|tokio|mio|hyper|axum|ureq|reqwest|getrandom|socket2)$'; then
     echo "$crate is pure and must not rest on the crates above"; broken=1
   fi

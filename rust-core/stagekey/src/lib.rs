@@ -1,4 +1,4 @@
-//! The stage key: characters, likelihoods, the next best question, honest doubt; and practice. Pure: no clock, no
+//! The stage key: characters, likelihoods, the next best question, honest doubt. Pure: no clock, no
 //! chance but a seed, no file.
 //!
 //! A [`Key`] is data, checked when it is loaded; the monarch's is built in ([`Key::monarch`]). A [`KeySession`] holds
@@ -49,13 +49,13 @@
 //! `tests/keys/lamp-moth.toml`.
 
 mod answer;
+mod deciding;
 mod density;
 mod fault;
 mod infer;
 mod key;
 mod load;
 mod names;
-pub mod practice;
 mod proposal;
 mod question;
 mod raw;

@@ -1,8 +1,8 @@
 //! Why: which answers speak for and against, and which two disagree most.
 
 use crate::infer::{Belief, Given};
-use crate::key::{Key, Table};
-use crate::names::{CharacterId, Means, OutcomeId, StateId};
+use crate::key::Key;
+use crate::names::{CharacterId, OutcomeId};
 use serde::Serialize;
 
 /// What one answer does for one outcome.
@@ -64,33 +64,6 @@ pub(crate) fn contradiction(key: &Key, given: &[Given]) -> Option<Contradiction>
         }
     }
     most
-}
-
-/// The character and its state that tell `truth` from `other` best by the given means, and its information for the
-/// difference (nats per look: the sum of p ln(p / q) over the states).
-pub(crate) fn deciding(
-    key: &Key,
-    truth: usize,
-    other: usize,
-    by: impl Fn(Means) -> bool,
-) -> Option<(CharacterId, Option<StateId>)> {
-    let mut best: Option<(f64, (CharacterId, Option<StateId>))> = None;
-    for character in &key.characters {
-        for look in character.looks.iter().filter(|look| by(look.means)) {
-            let rows = match &look.table {
-                Table::States { p, .. } => p,
-                Table::Number { cells, .. } => cells,
-            };
-            let part = |row: &Vec<f64>| row[truth] * (row[truth] / row[other]).ln();
-            let information: f64 = rows.iter().map(part).sum();
-            if best.as_ref().is_none_or(|(most, _)| information > *most) {
-                let state = (0..rows.len()).max_by(|a, b| part(&rows[*a]).total_cmp(&part(&rows[*b])));
-                let state = state.and_then(|state| character.states().get(state)).map(|state| state.id.clone());
-                best = Some((information, (character.id.clone(), state)));
-            }
-        }
-    }
-    best.map(|(_, found)| found)
 }
 
 /// Outcomes by support, the best first.

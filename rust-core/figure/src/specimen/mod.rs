@@ -21,7 +21,7 @@ mod words;
 
 pub use form::{Bands, Collar, Growth, Hair, Head, Instar, Larva, Posture, ProlegSpots, Reach, Skin};
 pub use others::{CaseForm, OtherForm};
-pub use sheet::{Scaling, character, plate, side_by_side};
+pub use sheet::{Scaling, character, plate, side_by_side, side_by_side_pointing};
 pub use speck::{Company, Speck, SpeckColour, SpeckForm, SpeckPosture, Surface, Wholeness};
 pub use subject::{Kind, Part, Subject};
 pub use words::{Words, english};

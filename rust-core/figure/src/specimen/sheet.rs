@@ -1,8 +1,8 @@
 //! Several drawings on one sheet.
 
 use super::frame::{self, Bar, caption, cells, font, picture};
-use super::sketch::{Frame, Sketch, View};
-use super::subject::{Kind, Subject, view_of_state};
+use super::sketch::{Frame, POINTER, Sketch, View};
+use super::subject::{Kind, Part, Subject, view_of_state};
 use super::words::Words;
 use super::{Specimen, states};
 use crate::shape::{Figure, Shape, Size, TextAlternative, Weight};
@@ -76,6 +76,18 @@ pub fn side_by_side(specimens: &[Specimen], scaling: Scaling, size: Size, words:
     Figure { size, shapes, text_alternative: described(words.say("drawing.side-by-side"), specimens, words) }
 }
 
+/// The same at one scale, with a ring about the part that decides in each that has it, named in the description.
+pub fn side_by_side_pointing(specimens: &[Specimen], part: Part, size: Size, words: &Words) -> Figure {
+    let plain = side_by_side(specimens, Scaling::One, size, words);
+    let row = Row::pointing(specimens, Some(part));
+    let all = specimens.iter().all(|specimen| specimen.bar() == Bar::Shown);
+    let shapes =
+        picture(&row.sketch, row.view, frame::whole(plain.size), if all { Bar::Shown } else { Bar::Left }, words);
+    let TextAlternative { title, description } = plain.text_alternative;
+    let description = format!("{description} {}", words.say(part.text_id()));
+    Figure { size: plain.size, shapes, text_alternative: TextAlternative { title, description } }
+}
+
 /// All states of a character, each with its text; `None` for a character that [`super::ids`] lacks.
 pub fn character(character: &str, size: Size, words: &Words) -> Option<Figure> {
     let states: Vec<_> = super::ids().into_iter().filter(|(own, _)| *own == character).collect();
@@ -112,6 +124,9 @@ fn labelled(cell: Frame, text: &str, draw: impl FnOnce(Frame) -> Vec<Shape>) -> 
     shapes
 }
 
+/// How far caterpillars in a row are bent, in radians: hardly, so that their lengths compare.
+const BEND: f64 = 0.02;
+
 /// Specimens in a row at one scale, each on its own, without leaves.
 struct Row {
     sketch: Sketch,
@@ -120,8 +135,20 @@ struct Row {
 
 impl Row {
     fn of(specimens: &[Specimen]) -> Self {
-        let drawn: Vec<Sketch> =
-            specimens.iter().map(|specimen| specimen.subject.sketch(0.02).without_ground()).collect();
+        Self::pointing(specimens, None)
+    }
+
+    fn pointing(specimens: &[Specimen], part: Option<Part>) -> Self {
+        let drawn: Vec<Sketch> = specimens
+            .iter()
+            .map(|specimen| {
+                let mut sketch = specimen.subject.sketch(BEND).without_ground();
+                if let Some((center, radius)) = part.and_then(|part| specimen.subject.spot(part, BEND)) {
+                    sketch.disc(center, radius, None, POINTER);
+                }
+                sketch
+            })
+            .collect();
         let total: f64 = drawn.iter().map(|sketch| sketch.bounds().width).sum();
         let gap = total * 0.03;
         let mut sketch = Sketch::default();

@@ -4,7 +4,7 @@ use super::Scale;
 use super::form::{Bands, Growth, Hair, Head, Instar, Larva, Posture, Reach, SEEN, Skin};
 use super::larva::{Extent, larva};
 use super::others::{CaseForm, OtherForm, case, other};
-use super::sketch::{Frame, POINTER, Sketch, View};
+use super::sketch::{Frame, Mm, POINTER, Sketch, View};
 use super::speck::{Company, HEIGHT, Speck, SpeckColour, SpeckForm, SpeckPosture, Surface, Wholeness, speck};
 use super::words::Words;
 use crate::words::fill;
@@ -193,15 +193,20 @@ impl Subject {
 
     /// The same with a ring about a part; `None` where it has no such part.
     pub(super) fn pointed(&self, part: Part, frame: Frame) -> Option<(Sketch, View)> {
-        let (center, radius) = match self {
-            Self::Speck(own) => super::speck::spot(*own, part),
-            Self::Larva(own) => super::larva::spot(own, bend(frame), part),
-            Self::Other(_) | Self::Case(_) => None,
-        }?;
+        let (center, radius) = self.spot(part, bend(frame))?;
         let (mut sketch, _) = self.drawn(frame);
         sketch.disc(center, radius, None, POINTER);
         let view = self.view(&sketch);
         Some((sketch, view))
+    }
+
+    /// Where a part is, and how large; a caterpillar is bent by this angle in radians.
+    pub(super) fn spot(&self, part: Part, bend: f64) -> Option<(Mm, f64)> {
+        match self {
+            Self::Speck(own) => super::speck::spot(*own, part),
+            Self::Larva(own) => super::larva::spot(own, bend, part),
+            Self::Other(_) | Self::Case(_) => None,
+        }
     }
 
     /// The sketch; a caterpillar is bent by this angle in radians.

@@ -4,9 +4,10 @@
 //! (Laplace's rule of succession), times 1 + (items since it was asked) / 10, at most three times. The topic just asked
 //! has none. A topic is drawn by need, so that what an observer confuses comes more often and nothing is forgotten.
 
-use super::chance::Chance;
-use super::score::Answered;
-use super::specimen::{Age, LookAlike, Specimen, SpecimenLook, Subject};
+use crate::chance::Chance;
+use crate::score::Answered;
+use crate::specimen::{Age, Specimen};
+use figure::specimen::{Kind, Scale};
 use serde::{Deserialize, Serialize};
 
 /// What an item is about.
@@ -14,13 +15,13 @@ use serde::{Deserialize, Serialize};
 #[serde(rename_all = "kebab-case")]
 pub enum Topic {
     /// Telling these two apart.
-    Between(Subject, Subject),
+    Between(Kind, Kind),
     /// Two larvae side by side: the same instar or not.
-    SameInstar(Subject),
+    SameInstar(Kind),
 }
 
 /// What is shown.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Shows {
     /// One specimen: what is it?
@@ -29,22 +30,12 @@ pub enum Shows {
     Two(Specimen, Specimen),
 }
 
-/// Whether a size bar stands beside it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Scale {
-    /// A size bar is drawn.
-    Shown,
-    /// None is: only proportions tell.
-    Hidden,
-}
-
 /// What can be answered to an item, and its truth.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Choice {
     /// It is this.
-    Is(Subject),
+    Is(Kind),
     /// The two are of the same instar.
     SameInstar,
     /// The two are of different instars.
@@ -54,7 +45,7 @@ pub enum Choice {
 /// One question of a practice round.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Item {
-    /// Its name: the same name is the same item.
+    /// Its name, which begins with that of its topic: the same name is the same item.
     pub name: String,
     /// What it is about.
     pub topic: Topic,
@@ -80,22 +71,22 @@ const WAITING: f64 = 10.0;
 impl Topic {
     /// All topics: neighbours in development, what is taken for an egg, what is taken for a larva.
     pub const ALL: [Self; 16] = [
-        Self::Between(Subject::Egg, Subject::Other(LookAlike::Latex)),
-        Self::Between(Subject::Egg, Subject::Other(LookAlike::OtherEgg)),
-        Self::Between(Subject::Egg, Subject::Other(LookAlike::SpentEgg)),
-        Self::Between(Subject::Larva1, Subject::Larva2),
-        Self::Between(Subject::Larva2, Subject::Larva3),
-        Self::Between(Subject::Larva3, Subject::Larva4),
-        Self::Between(Subject::Larva4, Subject::Larva5),
-        Self::Between(Subject::Larva5, Subject::Other(LookAlike::OtherDanaus)),
-        Self::Between(Subject::Larva1, Subject::Other(LookAlike::OtherLarva)),
-        Self::Between(Subject::Larva3, Subject::Other(LookAlike::Hairy)),
-        Self::Between(Subject::Larva5, Subject::Pupa),
-        Self::SameInstar(Subject::Larva1),
-        Self::SameInstar(Subject::Larva2),
-        Self::SameInstar(Subject::Larva3),
-        Self::SameInstar(Subject::Larva4),
-        Self::SameInstar(Subject::Larva5),
+        Self::Between(Kind::Egg, Kind::Latex),
+        Self::Between(Kind::Egg, Kind::OtherEgg),
+        Self::Between(Kind::Egg, Kind::SpentEgg),
+        Self::Between(Kind::Larva1, Kind::Larva2),
+        Self::Between(Kind::Larva2, Kind::Larva3),
+        Self::Between(Kind::Larva3, Kind::Larva4),
+        Self::Between(Kind::Larva4, Kind::Larva5),
+        Self::Between(Kind::Larva5, Kind::OtherDanaus),
+        Self::Between(Kind::Larva1, Kind::OtherLarva),
+        Self::Between(Kind::Larva3, Kind::Hairy),
+        Self::Between(Kind::Larva5, Kind::Pupa),
+        Self::SameInstar(Kind::Larva1),
+        Self::SameInstar(Kind::Larva2),
+        Self::SameInstar(Kind::Larva3),
+        Self::SameInstar(Kind::Larva4),
+        Self::SameInstar(Kind::Larva5),
     ];
 
     /// How much an observer with these answers needs this topic.
@@ -125,16 +116,16 @@ impl Deck {
         let mut chance = Chance::seeded(self.seed ^ (nth + 1).wrapping_mul(0xd134_2543_de82_ef95));
         let needs: Vec<f64> = Topic::ALL.iter().map(|topic| topic.need(answered)).collect();
         let topic = chance.weighted(&needs).map_or(Topic::ALL[0], |place| Topic::ALL[place]);
-        let scale = if chance.even() < 0.5 { Scale::Shown } else { Scale::Hidden };
+        let scale = if chance.even() < 0.5 { Scale::Bar } else { Scale::Hidden };
         let (shows, truth) = match topic {
             Topic::Between(one, other) => one_of(one, other, &mut chance),
-            Topic::SameInstar(subject) => pair(subject, &mut chance),
+            Topic::SameInstar(kind) => pair(kind, &mut chance),
         };
-        Item { name: format!("{:016x}-{nth}", self.seed), topic, shows, scale, truth }
+        Item { name: format!("{}.{:016x}-{nth}", topic.name(), self.seed), topic, shows, scale, truth }
     }
 }
 
-fn one_of(one: Subject, other: Subject, chance: &mut Chance) -> (Shows, Choice) {
+fn one_of(one: Kind, other: Kind, chance: &mut Chance) -> (Shows, Choice) {
     let subject = if chance.even() < 0.5 { one } else { other };
     // The hard ages come as often as the plain one: just moulted, between, about to moult.
     let age = chance.pick(&[Age::Fresh, Age::Middle, Age::BeforeMoult]).unwrap_or(Age::Middle);
@@ -143,7 +134,7 @@ fn one_of(one: Subject, other: Subject, chance: &mut Chance) -> (Shows, Choice) 
 
 /// A small and a large larva: either of one instar, or a grown one beside a fresh one of the next instar, in which case
 /// the two bodies are nearly of one size.
-fn pair(subject: Subject, chance: &mut Chance) -> (Shows, Choice) {
+fn pair(subject: Kind, chance: &mut Chance) -> (Shows, Choice) {
     let fresh_of = |subject, chance: &mut Chance| Specimen::draw(subject, Age::Fresh, chance);
     let grown = Specimen::draw(subject, Age::BeforeMoult, chance);
     let (other, truth) = match (next_instar(subject), chance.even() < 0.5) {
@@ -153,13 +144,21 @@ fn pair(subject: Subject, chance: &mut Chance) -> (Shows, Choice) {
     if chance.even() < 0.5 { (Shows::Two(grown, other), truth) } else { (Shows::Two(other, grown), truth) }
 }
 
-const fn next_instar(subject: Subject) -> Option<Subject> {
+const fn next_instar(subject: Kind) -> Option<Kind> {
     match subject {
-        Subject::Larva1 => Some(Subject::Larva2),
-        Subject::Larva2 => Some(Subject::Larva3),
-        Subject::Larva3 => Some(Subject::Larva4),
-        Subject::Larva4 => Some(Subject::Larva5),
-        Subject::Egg | Subject::Larva5 | Subject::Pupa | Subject::Other(_) => None,
+        Kind::Larva1 => Some(Kind::Larva2),
+        Kind::Larva2 => Some(Kind::Larva3),
+        Kind::Larva3 => Some(Kind::Larva4),
+        Kind::Larva4 => Some(Kind::Larva5),
+        Kind::Larva5
+        | Kind::Egg
+        | Kind::Pupa
+        | Kind::Latex
+        | Kind::OtherEgg
+        | Kind::SpentEgg
+        | Kind::OtherDanaus
+        | Kind::Hairy
+        | Kind::OtherLarva => None,
     }
 }
 
@@ -167,7 +166,7 @@ impl Item {
     /// The answers to choose from: all that can be told for one specimen, same or not for two.
     pub fn choices(&self) -> Vec<Choice> {
         match &self.shows {
-            Shows::One(_) => Subject::ALL.into_iter().map(Choice::Is).collect(),
+            Shows::One(_) => Kind::ALL.into_iter().map(Choice::Is).collect(),
             Shows::Two(..) => vec![Choice::SameInstar, Choice::OtherInstar],
         }
     }
@@ -178,15 +177,5 @@ impl Item {
             Shows::One(specimen) => vec![specimen],
             Shows::Two(one, other) => vec![one, other],
         }
-    }
-
-    /// The length of the longest specimen in millimetres, for a common scale.
-    pub fn longest(&self) -> f64 {
-        let length = |specimen: &&Specimen| match &specimen.look {
-            SpecimenLook::Larva(larva) => larva.length,
-            SpecimenLook::Egg(egg) => egg.height.max(egg.width) + egg.stalk,
-            SpecimenLook::Case { length } => *length,
-        };
-        self.specimens().iter().map(length).fold(0.0, f64::max)
     }
 }

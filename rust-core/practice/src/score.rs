@@ -1,10 +1,9 @@
 //! What was answered, how often it was right, and what to look at next.
 
-use super::deck::{Choice, Item, Topic};
-use crate::key::Key;
-use crate::names::{CharacterId, Means, StateId};
-use crate::reasons::deciding;
+use crate::deck::{Choice, Item, Topic};
+use figure::specimen::Kind;
 use serde::{Deserialize, Serialize};
+use stagekey::{CharacterId, Key, Means, StateId};
 use std::collections::BTreeMap;
 
 /// An answered item.
@@ -32,6 +31,8 @@ pub struct Marks {
     /// The character that tells the truth from what was answered best, by eye or lens, and its state in the truth; for
     /// a right answer, that which tells the two subjects of the topic apart.
     pub deciding: Option<(CharacterId, Option<StateId>)>,
+    /// Which two it tells apart, the truth first; nothing where both animals are of one instar.
+    pub apart: Option<(Kind, Kind)>,
 }
 
 /// The result of a practice.
@@ -67,25 +68,22 @@ impl Item {
     /// What was right, and what decides.
     pub fn marks(&self, key: &Key, answered: Choice) -> Marks {
         let right = answered == self.truth;
-        let subject = |choice| match choice {
-            Choice::Is(subject) => Some(subject),
+        let kind = |choice| match choice {
+            Choice::Is(kind) => Some(kind),
             Choice::SameInstar | Choice::OtherInstar => None,
         };
-        let pair = match (subject(self.truth), subject(answered), self.topic) {
+        let apart = match (kind(self.truth), kind(answered), self.topic) {
             (Some(truth), Some(other), _) if truth != other => Some((truth, other)),
             (Some(truth), _, Topic::Between(one, other)) => Some((truth, if truth == one { other } else { one })),
             (..) => {
-                let subjects: Vec<_> = self.specimens().iter().map(|specimen| specimen.subject).collect();
-                let different = subjects.first().zip(subjects.last()).filter(|(one, other)| one != other);
+                let kinds: Vec<_> = self.specimens().iter().map(|specimen| specimen.kind).collect();
+                let different = kinds.first().zip(kinds.last()).filter(|(one, other)| one != other);
                 different.map(|(one, other)| (*one, *other))
             }
         };
-        let places = pair.and_then(|(truth, other)| {
-            Some((key.outcome_place(truth.outcome())?, key.outcome_place(other.outcome())?))
-        });
         let by_hand = |means| matches!(means, Means::Eye | Means::Lens);
-        let deciding = places.and_then(|(truth, other)| deciding(key, truth, other, by_hand));
-        Marks { right, truth: self.truth, deciding }
+        let deciding = apart.and_then(|(truth, other)| key.deciding(truth.name(), other.name(), by_hand));
+        Marks { right, truth: self.truth, deciding, apart }
     }
 
     /// The answer as it is kept.
