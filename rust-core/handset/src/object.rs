@@ -90,6 +90,19 @@ impl Handset {
         self.stream.head.seq
     }
 
+    /// Lets the database grow to no more than so many pages, until the next opening; `None` takes the limit away. An
+    /// act that does not fit is refused with `full`, as on a full disk.
+    ///
+    /// # Errors
+    /// Those of the storage.
+    pub fn limit_pages(&mut self, most: Option<u32>) -> Result<(), HandsetError> {
+        let limited = || -> Result<(), Error> {
+            let most = most.unwrap_or(MOST_PAGES);
+            Ok(self.db.query_row(&format!("PRAGMA max_page_count = {most}"), [], |_| Ok(()))?)
+        };
+        Ok(limited()?)
+    }
+
     /// Drops all state and folds the journal again, to the end.
     ///
     /// # Errors
@@ -139,6 +152,8 @@ impl Handset {
 pub(crate) const IN_HAND: &str = "visit-in-hand";
 /// This device.
 pub(crate) const DEVICE: &str = "device";
+/// The most pages that SQLite takes (sqlite.org/limits.html, "Maximum Number Of Pages In A Database File").
+const MOST_PAGES: u32 = 4_294_967_294;
 const AUDIT_SEED: &str = "audit-seed";
 
 /// Reads a setting.
@@ -190,7 +205,7 @@ fn open_named(folder: &Path, name: &str, mut around: Surroundings) -> Result<Han
     let mut handset = Handset {
         reader: connection::reader(&folder.join(name), vfs)?,
         folder: folder.to_path_buf(),
-        clock: HybridClock::after(highest_hybrid(&db, &memory, last.as_ref())),
+        clock: HybridClock::after(highest_hybrid(&db, &memory)?),
         last: last.map(|entry| Now { wall: entry.wall, offset: entry.offset, since_boot: entry.since_boot }),
         db,
         around,
@@ -248,13 +263,17 @@ fn last_entry(db: &Connection, stream: Current) -> Result<Option<Entry>, Error> 
     Ok(links.first().and_then(|link| Entry::decode(&link.bytes).ok()))
 }
 
-/// The highest hybrid time of this device's stream and of everything that stands in memory. What was received for
-/// other visits is at most a day ahead and comes in again with the next feed.
-fn highest_hybrid(db: &Connection, memory: &Memory, last: Option<&Entry>) -> Option<HybridTime> {
+/// The highest hybrid time of everything that this device made, in sealed streams too, of what was received of it, and
+/// of what was merged. Within a stream the times grow, so its last entry has the highest.
+fn highest_hybrid(db: &Connection, memory: &Memory) -> Result<Option<HybridTime>, Error> {
     let merged: Option<(i64, u32)> =
-        setting::<String>(db, crate::acts::HYBRID).ok().flatten().and_then(|text| serde_json::from_str(&text).ok());
+        setting::<String>(db, crate::acts::HYBRID)?.and_then(|text| serde_json::from_str(&text).ok());
     let merged = merged.map(|(ms, counter)| HybridTime(ms, counter));
     let sites =
         memory.sites.entries().filter(|kept| kept.key.stream.device == memory.device()).map(|kept| kept.key.hybrid);
-    sites.chain(last.map(|entry| entry.hybrid)).chain(merged).max()
+    let mut highest = sites.chain(merged).max();
+    for stream in streams::all(db, memory.device())? {
+        highest = highest.max(last_entry(db, stream)?.map(|entry| entry.hybrid));
+    }
+    Ok(highest)
 }

@@ -85,6 +85,12 @@ impl HybridClock {
         self.last = self.last.max(received);
         Merged::Yes
     }
+
+    /// Takes note of the time of an entry that this very device made and that came from elsewhere, as after a restore.
+    /// It is never too far ahead: the device could otherwise not take its own act back, for that has to come later.
+    pub fn follow(&mut self, own: HybridTime) {
+        self.last = self.last.max(own);
+    }
 }
 
 impl UnixMs {

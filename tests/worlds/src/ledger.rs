@@ -80,7 +80,8 @@ impl Ledger {
         let mut lines: Vec<(&Place, &Line)> = self.lines.iter().filter(|(place, _)| there(place)).collect();
         lines.sort_by_key(|(_, line)| line.order);
         let with_effect = with_effect(&lines);
-        let lines: Vec<&Line> = lines.into_iter().map(|(_, line)| line).filter(|line| with_effect.contains(&line.id)).collect();
+        let lines: Vec<&Line> =
+            lines.into_iter().map(|(_, line)| line).filter(|line| with_effect.contains(&line.id)).collect();
         let mut expected = Expected::default();
         let reviews = reviews(&lines);
         for line in &lines {
@@ -125,7 +126,8 @@ impl Ledger {
 
 /// Ids of the entries with effect. `lines` in order: whatever takes an entry back comes behind it.
 fn with_effect(lines: &[(&Place, &Line)]) -> BTreeSet<String> {
-    let by_id: BTreeMap<&str, (&Place, &Line)> = lines.iter().map(|&(place, line)| (line.id.as_str(), (place, line))).collect();
+    let by_id: BTreeMap<&str, (&Place, &Line)> =
+        lines.iter().map(|&(place, line)| (line.id.as_str(), (place, line))).collect();
     let mut void: BTreeSet<&str> = BTreeSet::new();
     let mut out: BTreeSet<String> = BTreeSet::new();
     for &(place, line) in lines.iter().rev() {

@@ -2,9 +2,9 @@
 
 use crate::files;
 use crate::ledger::Place;
+use crate::net::Sky;
 use crate::person::{pick, shown};
 use crate::phone::{Backup, Phone};
-use crate::net::Sky;
 use crate::station::{Station, Wire};
 use crate::step::{Deed, below};
 use crate::trouble::{Trouble, hold};
@@ -64,7 +64,8 @@ impl World<'_> {
                 Ok(true)
             }
             Deed::PhoneFull => {
-                let pages: u32 = self.phones[at].database()?.pragma_query_value(None, "page_count", |row| row.get(0))?;
+                let pages: u32 =
+                    self.phones[at].database()?.pragma_query_value(None, "page_count", |row| row.get(0))?;
                 let phone = &mut self.phones[at];
                 phone.handset()?.limit_pages(Some(pages))?;
                 phone.full_for = u32::try_from(2 + below(dice, 6)).unwrap_or(2);
@@ -282,7 +283,9 @@ impl World<'_> {
                             after = link.head();
                             held.insert((row.stream, link.seq.0, link.hash));
                         }
-                        station::store::journal::Kept::Hole { seq, hash, .. } => after = Head { seq: *seq, hash: *hash },
+                        station::store::journal::Kept::Hole { seq, hash, .. } => {
+                            after = Head { seq: *seq, hash: *hash }
+                        }
                     }
                 }
                 if page.len() < 500 {

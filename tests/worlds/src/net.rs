@@ -139,7 +139,13 @@ impl Net {
     ///
     /// # Errors
     /// The station said what it must not say.
-    pub fn carry(&mut self, around: &mut Around<'_>, wire: Wire, sky: Sky, dice: &mut Dice) -> Result<Outcome, Trouble> {
+    pub fn carry(
+        &mut self,
+        around: &mut Around<'_>,
+        wire: Wire,
+        sky: Sky,
+        dice: &mut Dice,
+    ) -> Result<Outcome, Trouble> {
         if !self.late.is_empty() && below(dice, 3) == 0 {
             let at = usize::try_from(below(dice, self.late.len() as u64)).unwrap_or(0);
             let late = self.late.swap_remove(at);

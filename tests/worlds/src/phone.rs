@@ -195,7 +195,8 @@ impl Phone {
         let mut statement =
             self.database()?.prepare_cached("SELECT device, epoch, seq, hash, previous, bytes FROM received")?;
         let rows = statement.query_map([], |row| {
-            let stream = StreamId { device: DeviceId::from_octets(row.get(0)?), epoch: Epoch::from_octets(row.get(1)?) };
+            let stream =
+                StreamId { device: DeviceId::from_octets(row.get(0)?), epoch: Epoch::from_octets(row.get(1)?) };
             Ok(Link {
                 stream,
                 seq: Seq(row.get::<_, i64>(2)?.unsigned_abs()),

@@ -14,14 +14,15 @@ use survey::ids::{SiteId, VisitId};
 pub fn of(fold: &Fold) -> Result<BTreeSet<String>, Trouble> {
     let mut rows = BTreeSet::new();
     let sites: Vec<SiteId> = fold.sites().into_iter().collect();
-    for &site in &sites {
-        // A site that only visits name has no row of its own.
-        let described = fold.entries().any(|kept| kept.entry.scope == survey::entry::Scope::Site(site));
-        if let Some(state) = fold.site(site).filter(|_| described) {
-            let name = state.name.clone().unwrap_or_else(|| "NULL".into());
-            let head = json(&SiteState { visits: BTreeSet::new(), ..state.clone() })?;
-            rows.insert(format!("site|{}|{name}|{head}", hex(&state.id.octets())));
-        }
+    // A site's own row follows from what is said of sites as wholes; one that only visits name has none.
+    let mut wholes = Fold::new();
+    for kept in fold.entries().filter(|kept| kept.entry.scope.visit().is_none()) {
+        wholes.insert_entry(kept.key.stream, kept.key.seq, kept.key.hash, kept.entry.clone());
+    }
+    for state in sites.iter().filter_map(|&site| wholes.site(site)) {
+        let name = state.name.clone().unwrap_or_else(|| "NULL".into());
+        let head = json(&SiteState { visits: BTreeSet::new(), ..state.clone() })?;
+        rows.insert(format!("site|{}|{name}|{head}", hex(&state.id.octets())));
     }
     let visits: BTreeSet<VisitId> = sites.iter().flat_map(|&site| fold.visits(site)).collect();
     for state in visits.into_iter().filter_map(|visit| fold.visit(visit)) {

@@ -83,7 +83,10 @@ impl<'f> Stage<'f> {
         // A folder that cannot be removed is only in the way.
         let _ = std::fs::remove_dir_all(&folder);
         played.unwrap_or_else(|panic| {
-            let said = panic.downcast_ref::<String>().cloned().or_else(|| panic.downcast_ref::<&str>().map(|said| (*said).to_owned()));
+            let said = panic
+                .downcast_ref::<String>()
+                .cloned()
+                .or_else(|| panic.downcast_ref::<&str>().map(|said| (*said).to_owned()));
             Err(Trouble::new(format!("a panic: {}", said.unwrap_or_default())))
         })
     }

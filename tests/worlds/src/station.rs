@@ -14,7 +14,7 @@ use station::store::access::{Invitation, Invited};
 use station::store::sqlite::SqliteStore;
 use station::store::{AccessStore, JournalStore};
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 use survey::ids::{DeviceId, SiteId};
 use survey::time::UnixMs;
@@ -42,7 +42,6 @@ pub struct Station {
     pub store: Arc<SqliteStore>,
     router: Router,
     key: StationKey,
-    folder: PathBuf,
     calls: u32,
 }
 
@@ -70,12 +69,7 @@ impl Station {
         };
         let shared: Arc<dyn station::store::Store> = Arc::clone(&store) as _;
         let router = station::http::router(App::new(shared, setting));
-        Ok(Self { store, router, key, folder: folder.to_path_buf(), calls: 0 })
-    }
-
-    /// Where its photos lie.
-    pub fn photos(&self) -> PathBuf {
-        self.folder.join("photos")
+        Ok(Self { store, router, key, calls: 0 })
     }
 
     /// Answers a request.

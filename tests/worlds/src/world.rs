@@ -88,8 +88,12 @@ impl<'r> World<'r> {
             made: 0,
             station_full_for: 0,
         };
+        let mut dice = Dice::new(seed ^ 0x0071);
         for _ in 0..phones {
-            world.buy_phone()?;
+            let at = world.buy_phone()?;
+            if below(&mut dice, 4) > 0 {
+                world.invite(at, &mut dice)?;
+            }
         }
         Ok(world)
     }
@@ -168,8 +172,7 @@ impl<'r> World<'r> {
 
     fn carry(&mut self, wire: Wire, sky: Sky, dice: &mut Dice) -> Result<Outcome, Trouble> {
         let station = self.station.as_mut().ok_or_else(|| Trouble::new("the station is closed"))?;
-        let mut around =
-            Around { station, runtime: self.runtime, ledger: &self.ledger, coverage: &mut self.coverage };
+        let mut around = Around { station, runtime: self.runtime, ledger: &self.ledger, coverage: &mut self.coverage };
         self.net.carry(&mut around, wire, sky, dice)
     }
 

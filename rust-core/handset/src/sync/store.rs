@@ -127,7 +127,11 @@ fn receive(handset: &mut Handset, site: SiteId, items: &[FeedItem], now: Now) ->
         match Entry::decode(&link.bytes) {
             Ok(entry) => {
                 if !rows::is_received(&transaction, link)? {
-                    if clock.merge(entry.hybrid, now.wall) == Merged::Yes {
+                    let own = link.stream.device == handset.device;
+                    if own {
+                        clock.follow(entry.hybrid);
+                    }
+                    if own || clock.merge(entry.hybrid, now.wall) == Merged::Yes {
                         merged = merged.max(Some(entry.hybrid));
                     }
                     fresh.push((link.clone(), entry));

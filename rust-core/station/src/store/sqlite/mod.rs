@@ -23,6 +23,9 @@ use std::time::Duration;
 /// How long a connection waits for another process's transaction.
 const BUSY: Duration = Duration::from_secs(10);
 
+/// The most pages that SQLite takes (sqlite.org/limits.html, "Maximum Number Of Pages In A Database File").
+const MOST_PAGES: u32 = 4_294_967_294;
+
 /// Reader connections kept for the next read.
 const READERS_KEPT: usize = 4;
 
@@ -53,6 +56,16 @@ impl SqliteStore {
         }
         migrate::up(&mut writer)?;
         Ok(Self { path: path.to_owned(), writer: Mutex::new(writer), readers: Mutex::new(Vec::new()) })
+    }
+
+    /// Lets the file grow to no more than so many pages, as on a full disk, until the next opening; `None` takes the
+    /// limit away.
+    ///
+    /// # Errors
+    /// Where the file cannot be asked.
+    pub fn limit_pages(&self, most: Option<u32>) -> Result<(), StoreError> {
+        let most = most.unwrap_or(MOST_PAGES);
+        lock(&self.writer).query_row(&format!("PRAGMA max_page_count = {most}"), [], |_| Ok(())).map_err(store_error)
     }
 
     /// Runs one writing transaction, which takes the file's lock at its start and is undone unless `act` succeeds.
