@@ -6,6 +6,7 @@ use crate::store::sqlite::SqliteStore;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
+use sync::trust::Pins;
 
 /// An open folder.
 pub struct Folder {
@@ -14,6 +15,26 @@ pub struct Folder {
     /// The key.
     pub key: StationKey,
     path: PathBuf,
+}
+
+/// Where the keys of the certificate are noted.
+#[derive(Debug, Clone)]
+pub struct PinsFile(PathBuf);
+
+impl PinsFile {
+    /// Notes them, or that there are none.
+    ///
+    /// # Errors
+    /// Where the disk cannot.
+    pub fn note(&self, pins: Option<Pins>) -> io::Result<()> {
+        match pins {
+            Some(pins) => fs::write(&self.0, serde_json::to_vec(&pins)?),
+            None => match fs::remove_file(&self.0) {
+                Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
+                _ => Ok(()),
+            },
+        }
+    }
 }
 
 /// Why the folder does not open.
@@ -78,6 +99,24 @@ impl Folder {
     /// Where the disk cannot.
     pub fn note_address(&self, address: &str) -> io::Result<()> {
         fs::write(self.path.join("address"), address)
+    }
+
+    /// Notes the keys of the certificate for other commands, or that there is none.
+    ///
+    /// # Errors
+    /// Where the disk cannot.
+    pub fn note_pins(&self, pins: Option<Pins>) -> io::Result<()> {
+        self.pins_file().note(pins)
+    }
+
+    /// The keys of the certificate that were noted last.
+    pub fn pins(&self) -> Option<Pins> {
+        serde_json::from_slice(&fs::read(self.pins_file().0).ok()?).ok()
+    }
+
+    /// Where the keys of the certificate are noted.
+    pub fn pins_file(&self) -> PinsFile {
+        PinsFile(self.path.join("pins.json"))
     }
 
     /// The address that was noted last.

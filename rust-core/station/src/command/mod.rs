@@ -1,5 +1,6 @@
 //! The `leafturn` command.
 
+mod certificate;
 mod check;
 mod coordinator;
 mod device;
@@ -56,6 +57,9 @@ pub struct Data {
 enum Act {
     /// Answer phones and browsers until ctrl-c or SIGTERM.
     Serve(serve::Serve),
+    /// Certificates for a station at home: made here, renewed without inviting every phone again.
+    #[command(subcommand)]
+    Certificate(certificate::Act),
     /// Print a join code for one phone.
     Invite(invite::Invite),
     /// Coordinators: who may see pages and review.
@@ -96,6 +100,12 @@ pub enum CommandError {
     /// The address is open to others.
     #[error(transparent)]
     Open(#[from] OpenToOthers),
+    /// The certificate cannot be used.
+    #[error(transparent)]
+    Tls(#[from] crate::security::tls::TlsError),
+    /// A certificate cannot be made.
+    #[error(transparent)]
+    Certificate(#[from] certificate::NotMade),
     /// No report.
     #[error(transparent)]
     Report(#[from] crate::report::ReportError),
@@ -130,6 +140,7 @@ impl CommandError {
 pub fn run() -> ExitCode {
     let done = match Leafturn::parse().act {
         Act::Serve(serve) => serve.run(),
+        Act::Certificate(act) => act.run(),
         Act::Invite(invite) => invite.run(),
         Act::Coordinator(act) => act.run(),
         Act::Device(act) => act.run(),

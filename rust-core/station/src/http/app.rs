@@ -6,10 +6,11 @@ use crate::pages::sites::Lines;
 use crate::security::hosts::Hosts;
 use crate::security::key::StationKey;
 use crate::security::limits::Limits;
+use crate::security::tls::Certificates;
 use crate::store::Store;
 use std::net::IpAddr;
 use std::path::PathBuf;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 use tokio::sync::Notify;
 
 /// What every handler shares.
@@ -21,7 +22,9 @@ pub struct App {
 struct Inner {
     store: Arc<dyn Store>,
     setting: Setting,
-    limits: Limits,
+    joining: Limits,
+    signing_in: Limits,
+    certificates: OnceLock<Arc<Certificates>>,
     to_judge: Notify,
     judge: Arc<Judge>,
     lines: Arc<Lines>,
@@ -45,7 +48,7 @@ pub struct Setting {
 /// Whether cookies go over TLS only.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Cookies {
-    /// They do: browsers reach the station through a proxy that speaks TLS.
+    /// They do: the station or a proxy in front speaks TLS.
     Secure,
     /// Loopback without TLS.
     Plain,
@@ -54,12 +57,14 @@ pub enum Cookies {
 impl App {
     /// An app on this store.
     pub fn new(store: Arc<dyn Store>, setting: Setting) -> Self {
-        let limits = Limits::new(crate::edge::clock::now());
+        let now = crate::edge::clock::now();
         Self {
             inner: Arc::new(Inner {
                 store,
                 setting,
-                limits,
+                joining: Limits::new(now),
+                signing_in: Limits::new(now),
+                certificates: OnceLock::new(),
                 to_judge: Notify::new(),
                 judge: Arc::default(),
                 lines: Arc::default(),
@@ -93,9 +98,26 @@ impl App {
         &self.inner.setting
     }
 
-    /// The limits on enrolment and sign-in.
-    pub fn limits(&self) -> &Limits {
-        &self.inner.limits
+    /// The app, speaking TLS by this certificate. The first one given stays.
+    #[must_use]
+    pub fn with_certificates(self, certificates: Arc<Certificates>) -> Self {
+        let _ = self.inner.certificates.set(certificates);
+        self
+    }
+
+    /// The certificate by which the station speaks TLS itself.
+    pub fn certificates(&self) -> Option<&Arc<Certificates>> {
+        self.inner.certificates.get()
+    }
+
+    /// The limits on enrolment.
+    pub fn joining(&self) -> &Limits {
+        &self.inner.joining
+    }
+
+    /// The limits on signing in: apart, so that nobody who guesses at codes keeps coordinators out.
+    pub fn signing_in(&self) -> &Limits {
+        &self.inner.signing_in
     }
 
     /// Says that entries have come which want verdicts.

@@ -9,6 +9,7 @@ use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::str::FromStr;
+use std::time::Duration;
 use sync::framing::{Encoding, MOST_BATCH_BYTES};
 use sync::wire::content;
 use sync::wire::problem::ProblemType;
@@ -52,9 +53,14 @@ pub(super) async fn whole(request: Request, next: Next) -> Response {
     }
 }
 
-/// Reads a body of at most so many octets, as they come over the wire.
+/// How long a body may take: 1 MiB at 6 kB/s, slower than the slowest mobile network that still gets anything done.
+const SLOWEST: Duration = Duration::from_mins(3);
+
+/// Reads a body of at most so many octets, as they come over the wire, within [`SLOWEST`].
 pub(super) async fn read(request: Request, most: usize) -> Result<Bytes, Fault> {
-    axum::body::to_bytes(request.into_body(), most).await.map_err(|error| {
+    let reading = axum::body::to_bytes(request.into_body(), most);
+    let read = tokio::time::timeout(SLOWEST, reading).await.map_err(|_| Fault::too_slow())?;
+    read.map_err(|error| {
         let mut cause: Option<&dyn std::error::Error> = Some(&error);
         while let Some(error) = cause {
             if error.to_string().contains("length limit") {

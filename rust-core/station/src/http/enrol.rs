@@ -26,7 +26,7 @@ pub(super) async fn enrol(
     Json(enrol): Json<Enrol>,
 ) -> Result<Answer<Enrolled>, Fault> {
     let at = clock::now();
-    app.limits().take(address, at)?;
+    app.joining().take(address, at)?;
     let code: Code = enrol
         .code
         .parse()

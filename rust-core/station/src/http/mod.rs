@@ -4,6 +4,7 @@
 
 pub mod app;
 mod body;
+mod door;
 mod enrol;
 mod entries;
 mod feed;
@@ -12,6 +13,7 @@ mod hello;
 mod parts;
 mod phone;
 pub mod photos;
+mod places;
 mod problem;
 mod router;
 pub mod serve;
@@ -22,5 +24,5 @@ mod verdicts;
 
 pub use app::App;
 pub use problem::Fault;
-pub use router::{Route, openapi, paths, router};
+pub use router::{Route, openapi, router, templates};
 pub use session::{Signed, SignedForm};

@@ -48,6 +48,12 @@ impl Fault {
         Self::own("device-taken", StatusCode::CONFLICT, "The device has joined already", detail)
     }
 
+    /// The body came too slowly.
+    pub fn too_slow() -> Self {
+        let detail = "the body did not come to its end in time; send it again";
+        Self::own("too-slow", StatusCode::REQUEST_TIMEOUT, "The request came too slowly", detail)
+    }
+
     /// The `Host` header is not on the list.
     pub fn wrong_host() -> Self {
         let detail = "the Host header names none of this station's names; add it with serve --host NAME";

@@ -1,6 +1,6 @@
 //! Routes and what stands around every one of them.
 
-use super::app::App;
+use super::app::{App, Cookies};
 use super::problem::Fault;
 use super::{body, enrol, entries, feed, health, hello, parts, sign_in, texts, verdicts};
 use axum::Router;
@@ -12,6 +12,7 @@ use axum::routing::{MethodRouter, get};
 use std::any::Any;
 use std::sync::Arc;
 use sync::wire::problem::ProblemType;
+use sync::wire::{content, paths};
 use tower_http::catch_panic::CatchPanicLayer;
 use utoipa::OpenApi;
 use utoipa::openapi::security::{HttpAuthScheme, HttpBuilder, SecurityScheme};
@@ -57,7 +58,7 @@ pub fn router(app: App) -> Router {
         .layer(middleware::from_fn_with_state(app.clone(), check_host))
         .layer(CatchPanicLayer::custom(panicked))
         .layer(middleware::from_fn(crate::pages::faults_as_pages))
-        .layer(middleware::map_response(secure))
+        .layer(middleware::from_fn_with_state(app.clone(), secure))
         .layer(middleware::from_fn(log))
         .with_state(app)
 }
@@ -68,7 +69,7 @@ pub fn openapi() -> utoipa::openapi::OpenApi {
 }
 
 /// The template of every path that the station answers, each once, in order. [`router`] is made from the same lists.
-pub fn paths() -> Vec<String> {
+pub fn templates() -> Vec<String> {
     let device = openapi().paths.paths.into_keys();
     let pages = [crate::pages::routes(), crate::pages::open_routes(), sign_in::routes()];
     let pages = pages.into_iter().flatten().map(|(path, _)| path.to_owned());
@@ -126,8 +127,19 @@ fn panicked(cause: Box<dyn Any + Send + 'static>) -> Response {
 }
 
 /// Headers that every answer carries. Pages need no script, no frame and nothing from elsewhere.
-async fn secure(mut response: Response) -> Response {
+async fn secure(State(app): State<App>, request: Request, next: Next) -> Response {
+    let joins = matches!(request.uri().path(), paths::ENROL | paths::HELLO);
+    let mut response = next.run(request).await;
     let headers = response.headers_mut();
+    if app.setting().cookies == Cookies::Secure {
+        // RFC 6797; browsers pass it over where they do not trust the certificate, and for plain addresses.
+        headers.insert(header::STRICT_TRANSPORT_SECURITY, HeaderValue::from_static("max-age=31536000"));
+    }
+    let identity = app.certificates().filter(|_| joins).map(|certificates| certificates.current());
+    let announced = identity.and_then(|identity| identity.pins.next);
+    if let Some(next_key) = announced.and_then(|next| HeaderValue::from_str(&next.to_string()).ok()) {
+        headers.insert(content::NEXT_KEY_HEADER, next_key);
+    }
     for (name, value) in [
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
         // `no-referrer` would make browsers send `Origin: null` with our own forms (Fetch, "append a request Origin header").

@@ -1,17 +1,13 @@
 //! Running the station until it is told to stop.
 
 use super::app::App;
-use super::router::router;
+use super::door::{self, GRACE};
 use crate::edge::clock;
 use crate::judge::RULES_VERSION;
 use std::io;
-use std::net::SocketAddr;
 use std::time::Duration;
 use tokio::net::TcpListener;
 use tokio::sync::watch;
-
-/// How long requests have to finish once the station is told to stop.
-const GRACE: Duration = Duration::from_secs(10);
 
 /// How long nothing must have come before it is judged: a phone sends its season in several batches.
 const QUIET: Duration = Duration::from_millis(300);
@@ -26,22 +22,17 @@ const MOST_WAIT: Duration = Duration::from_secs(10);
 pub async fn serve(app: App, listener: TcpListener, stop: impl Future<Output = ()> + Send + 'static) -> io::Result<()> {
     let (stopping, mut stopped) = watch::channel(false);
     let judge = tokio::spawn(judge(app.clone(), stopped.clone()));
-    let service = router(app.clone()).into_make_service_with_connect_info::<SocketAddr>();
-    let mut told = stopped.clone();
-    let serving = axum::serve(listener, service).with_graceful_shutdown(async move {
+    let told = tokio::spawn(async move {
         stop.await;
         tracing::info!("stopping");
-        // The receivers live as long as this function.
+        // The receivers live as long as the station.
         let _ = stopping.send(true);
     });
-    let late = async {
-        let _ = told.wait_for(|stopping| *stopping).await;
-        tokio::time::sleep(GRACE).await;
-    };
-    tokio::select! {
-        done = serving.into_future() => done?,
-        () = late => tracing::warn!(grace_s = GRACE.as_secs(), "requests cut off"),
+    let let_in = door::let_in(&app, listener, stopped.clone()).await;
+    if let_in.is_err() {
+        told.abort();
     }
+    let_in?;
     let _ = stopped.wait_for(|stopping| *stopping).await;
     // The judge ends by itself; a panic in it was logged where it happened.
     let _ = judge.await;

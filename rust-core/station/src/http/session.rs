@@ -14,8 +14,12 @@ use axum::response::{IntoResponse, Response};
 use serde::de::DeserializeOwned;
 use survey::ids::SiteId;
 
-/// Name of the cookie.
-const COOKIE: &str = "leafturn-session";
+/// Name of the cookie on loopback without TLS.
+const PLAIN_COOKIE: &str = "leafturn-session";
+
+/// Name of the cookie over TLS. Browsers take a name with this prefix only with `Secure`, without `Domain` and for the
+/// whole host, so that no neighbour can set it (IETF, Cookies: HTTP State Management Mechanism, RFC 6265bis).
+const SECURE_COOKIE: &str = "__Host-leafturn-session";
 
 /// Octets of a form at most: 256 KiB.
 const MOST_FORM_OCTETS: usize = 256 * 1024;
@@ -68,7 +72,7 @@ impl FromRequestParts<App> for Signed {
         if let Some(signed) = parts.extensions.get::<Self>() {
             return Ok(signed.clone());
         }
-        let session = cookie(&parts.headers).ok_or_else(Fault::not_signed_in)?.hash();
+        let session = session_of(&parts.headers, app.setting().cookies).ok_or_else(Fault::not_signed_in)?;
         let found = app.store(move |store| store.session(session, clock::now())).await?;
         let coordinator = found.ok_or_else(Fault::not_signed_in)?;
         let signed = Self { coordinator, form_token: session.form_token(app.setting().key.octets()), session };
@@ -81,7 +85,7 @@ impl<T: DeserializeOwned> FromRequest<App> for SignedForm<T> {
     type Rejection = Fault;
 
     async fn from_request(request: Request, app: &App) -> Result<Self, Fault> {
-        require_own(request.headers())?;
+        require_own(request.headers(), app.setting().cookies)?;
         let (mut parts, body) = request.into_parts();
         let signed = Signed::from_request_parts(&mut parts, app).await?;
         let body = read(Request::from_parts(parts.clone(), body), MOST_FORM_OCTETS).await?;
@@ -98,7 +102,7 @@ impl<T: DeserializeOwned> FromRequest<App> for SignedForm<T> {
 /// Stands before every page: a session first, and for whatever is not a mere look the same-origin check.
 pub(super) async fn require(State(app): State<App>, request: Request, next: Next) -> Response {
     let looks = matches!(*request.method(), Method::GET | Method::HEAD);
-    let own = if looks { Ok(()) } else { require_own(request.headers()) };
+    let own = if looks { Ok(()) } else { require_own(request.headers(), app.setting().cookies) };
     let (mut parts, body) = request.into_parts();
     let signed = match own {
         Ok(()) => Signed::from_request_parts(&mut parts, &app).await.map(|_| ()),
@@ -111,21 +115,32 @@ pub(super) async fn require(State(app): State<App>, request: Request, next: Next
 }
 
 /// Refuses a request that no page of this station sent.
-pub(super) fn require_own(headers: &HeaderMap) -> Result<(), Fault> {
+pub(super) fn require_own(headers: &HeaderMap, cookies: Cookies) -> Result<(), Fault> {
     let host = text(headers, &header::HOST).unwrap_or_default();
     let site = text(headers, &HeaderName::from_static("sec-fetch-site"));
-    if origin::is_own(site, text(headers, &header::ORIGIN), host) { Ok(()) } else { Err(Fault::foreign_form()) }
+    let scheme = match cookies {
+        Cookies::Secure => "https",
+        Cookies::Plain => "http",
+    };
+    if origin::is_own(site, text(headers, &header::ORIGIN), scheme, host) { Ok(()) } else { Err(Fault::foreign_form()) }
 }
 
 /// The cookie that opens a session. It goes when the browser closes; the station forgets it after 12 h without use.
 pub(super) fn set_cookie(secret: &Secret, cookies: Cookies) -> String {
-    let secure = secure(cookies);
-    format!("{COOKIE}={}; Path=/; HttpOnly; SameSite=Strict{secure}", secret.reveal())
+    let (name, secure) = (name(cookies), secure(cookies));
+    format!("{name}={}; Path=/; HttpOnly; SameSite=Strict{secure}", secret.reveal())
 }
 
 /// The cookie that ends a session.
 pub(super) fn clear_cookie(cookies: Cookies) -> String {
-    format!("{COOKIE}=; Path=/; HttpOnly; SameSite=Strict; Max-Age=0{}", secure(cookies))
+    format!("{}=; Path=/; HttpOnly; SameSite=Strict; Max-Age=0{}", name(cookies), secure(cookies))
+}
+
+const fn name(cookies: Cookies) -> &'static str {
+    match cookies {
+        Cookies::Secure => SECURE_COOKIE,
+        Cookies::Plain => PLAIN_COOKIE,
+    }
 }
 
 const fn secure(cookies: Cookies) -> &'static str {
@@ -135,15 +150,17 @@ const fn secure(cookies: Cookies) -> &'static str {
     }
 }
 
-fn cookie(headers: &HeaderMap) -> Option<Secret> {
+/// The session that a request's cookie names, living or not.
+pub(super) fn session_of(headers: &HeaderMap, cookies: Cookies) -> Option<SecretHash> {
     headers
         .get_all(header::COOKIE)
         .iter()
         .filter_map(|value| value.to_str().ok())
         .flat_map(|value| value.split(';'))
         .filter_map(|pair| pair.trim().split_once('='))
-        .find(|(name, _)| *name == COOKIE)
-        .and_then(|(_, secret)| secret.parse().ok())
+        .find(|(own, _)| *own == name(cookies))
+        .and_then(|(_, secret)| secret.parse::<Secret>().ok())
+        .map(|secret| secret.hash())
 }
 
 async fn form<T: DeserializeOwned>(request: Request) -> Result<T, Fault> {

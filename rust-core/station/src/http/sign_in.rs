@@ -5,7 +5,7 @@ use super::app::App;
 use super::phone::Address;
 use super::problem::Fault;
 use super::router::Route;
-use super::session::{SignedForm, clear_cookie, require_own, set_cookie};
+use super::session::{SignedForm, clear_cookie, require_own, session_of, set_cookie};
 use crate::edge::clock;
 use crate::pages::{self, Stranger};
 use crate::security::secret::Secret;
@@ -30,13 +30,18 @@ async fn sign_in(
     Path(link): Path<String>,
     headers: HeaderMap,
 ) -> Result<Response, Fault> {
-    require_own(&headers)?;
-    app.limits().take(address, clock::now())?;
+    require_own(&headers, app.setting().cookies)?;
+    app.signing_in().take(address, clock::now())?;
     let link: Secret = link.parse().map_err(|_| Fault::not_signed_in())?;
     let session = Secret::draw()?;
     let (link, hash) = (link.hash(), session.hash());
+    let before = session_of(&headers, app.setting().cookies);
     if !app.store(move |store| store.sign_in(link, hash, clock::now())).await? {
         return Err(Fault::not_signed_in());
+    }
+    // A browser has one session: what it came with ends, whoever had put it there.
+    if let Some(before) = before {
+        app.store(move |store| store.sign_out(before)).await?;
     }
     let cookie = set_cookie(&session, app.setting().cookies);
     Ok((StatusCode::SEE_OTHER, [(header::LOCATION, "/".to_owned()), (header::SET_COOKIE, cookie)]).into_response())

@@ -12,8 +12,9 @@ pub struct Hosts {
 /// The address may not be listened on.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "{address} can be reached from other machines and this version speaks no TLS itself (it comes with a later one): \
-     listen on a loopback address, or put a proxy that does TLS in front and name it with --behind-proxy ADDR"
+    "{address} can be reached from other machines, and without TLS they could read every count and every token: \
+     give a certificate with --certificate FILE --key FILE (`leafturn certificate make` makes one), \
+     or put a proxy that does TLS in front and name it with --behind-proxy ADDR, or listen on a loopback address"
 )]
 pub struct OpenToOthers {
     /// The address.
@@ -38,12 +39,23 @@ impl Hosts {
     }
 }
 
-/// Refuses an address that other machines can reach, unless a proxy is named.
+/// What keeps others from reading along.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Cover {
+    /// Nothing.
+    None,
+    /// A proxy in front does TLS.
+    Proxy,
+    /// The station speaks TLS itself.
+    Tls,
+}
+
+/// Refuses an address that other machines can reach, unless something keeps others from reading along.
 ///
 /// # Errors
 /// [`OpenToOthers`].
-pub fn check_address(address: SocketAddr, behind_proxy: Option<IpAddr>) -> Result<(), OpenToOthers> {
-    if address.ip().is_loopback() || behind_proxy.is_some() { Ok(()) } else { Err(OpenToOthers { address }) }
+pub fn check_address(address: SocketAddr, cover: Cover) -> Result<(), OpenToOthers> {
+    if address.ip().is_loopback() || cover != Cover::None { Ok(()) } else { Err(OpenToOthers { address }) }
 }
 
 /// The address a request comes from: the peer's, or the last forwarded one if the peer is the named proxy.
@@ -77,11 +89,13 @@ mod tests {
     }
 
     #[test]
-    fn other_machines_get_in_only_through_a_named_proxy() {
+    fn other_machines_get_in_only_by_tls() {
         let open: SocketAddr = "0.0.0.0:80".parse().unwrap();
-        assert!(check_address(open, None).unwrap_err().to_string().contains("--behind-proxy"));
-        assert!(check_address(open, Some("10.0.0.2".parse().unwrap())).is_ok());
-        assert!(check_address("[::1]:80".parse().unwrap(), None).is_ok());
+        let said = check_address(open, Cover::None).unwrap_err().to_string();
+        assert!(said.contains("--behind-proxy") && said.contains("--certificate"));
+        assert!(check_address(open, Cover::Proxy).is_ok() && check_address(open, Cover::Tls).is_ok());
+        assert!(check_address("[::1]:80".parse().unwrap(), Cover::None).is_ok());
+        assert!(check_address("192.0.2.1:80".parse().unwrap(), Cover::None).is_err());
     }
 
     /// Addresses of the documentation block, RFC 5737.

@@ -1,4 +1,4 @@
-//! What keeps strangers out: join codes, tokens, sessions, host names, limits. No store and no HTTP in here.
+//! What keeps strangers out: join codes, tokens, sessions, host names, limits, certificates. No store and no HTTP in here.
 
 pub mod codes;
 pub mod hosts;
@@ -6,3 +6,4 @@ pub mod key;
 pub mod limits;
 pub mod origin;
 pub mod secret;
+pub mod tls;

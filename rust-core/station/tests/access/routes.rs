@@ -85,7 +85,7 @@ async fn every_route_stands_in_the_table_and_nothing_else_does() {
     let listed: BTreeSet<String> = rows().iter().map(|row| format!("{} {}", row.method, row.path)).collect();
     assert_eq!(listed.len(), rows().len(), "a row stands twice");
     let mut found = BTreeSet::new();
-    for template in station::http::paths() {
+    for template in station::http::templates() {
         let mut here = Vec::new();
         for method in [Method::GET, Method::POST, Method::PUT, Method::PATCH, Method::DELETE] {
             if world.probe(&method, &template).await.status != 405 {

@@ -54,8 +54,15 @@ impl Station {
     }
 
     pub(crate) fn start_in(folder: TempDir) -> Self {
+        Self::start_with(folder, &[])
+    }
+
+    /// With further arguments of `serve`.
+    pub(crate) fn start_with(folder: TempDir, further: &[&str]) -> Self {
         let mut process = Command::new(env!("CARGO_BIN_EXE_leafturn"))
-            .args(["serve", "--listen", "127.0.0.1:0", "--json", "--data"])
+            .args(["serve", "--listen", "127.0.0.1:0", "--json"])
+            .args(further)
+            .arg("--data")
             .arg(folder.path())
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
@@ -66,6 +73,20 @@ impl Station {
         let ready: Value = serde_json::from_str(&line).unwrap_or_else(|error| panic!("{error}: {line:?}"));
         let log = process.stderr.take().map(BufReader::new);
         Self { folder, address: ready["listening"].as_str().unwrap().into(), process, log }
+    }
+
+    /// SIGHUP, and what the station logs about its certificate then.
+    pub(crate) fn hang_up(&mut self) -> String {
+        let told = Command::new("kill").args(["-HUP", &self.process.id().to_string()]).status().unwrap();
+        assert!(told.success());
+        let log = self.log.as_mut().unwrap();
+        loop {
+            let mut line = String::new();
+            assert!(log.read_line(&mut line).unwrap() > 0, "the station ended");
+            if line.contains("certificate") {
+                return line;
+            }
+        }
     }
 
     pub(crate) fn alive(&mut self) -> bool {

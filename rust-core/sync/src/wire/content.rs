@@ -23,6 +23,10 @@ pub const PART_HASH_HEADER: &str = "leafturn-sha256";
 pub const PHOTO_SALT_HEADER: &str = "leafturn-salt";
 /// Header with the state of a photo: [`super::photo::PhotoState`] as one line of JSON. The answer to HEAD has no body.
 pub const PHOTO_HEADER: &str = "leafturn-photo";
+/// Header of the answers to hello and enrolment with the key of the station's next certificate, where it has announced
+/// one: [`crate::trust::KeyHash`], 64 hexadecimal digits. Believed over a pinned connection alone
+/// ([`crate::trust::Trust::seen`]).
+pub const NEXT_KEY_HEADER: &str = "leafturn-next-key";
 
 /// Whether a `Content-Type` field names this type, whatever its parameters and the case of its letters
 /// (RFC 9110 section 8.3.1).
