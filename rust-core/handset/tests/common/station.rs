@@ -86,7 +86,7 @@ impl Station {
         self.feeds.entry(site).or_default().push(link);
     }
 
-    fn answer(&mut self, job: &HttpJob, body: &[u8]) -> Response {
+    pub(crate) fn answer(&mut self, job: &HttpJob, body: &[u8]) -> Response {
         let path = job.path.split('?').next().unwrap();
         let parts: Vec<&str> = path.trim_start_matches("/v1/").split('/').collect();
         match (job.method, parts.as_slice()) {
