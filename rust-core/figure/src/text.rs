@@ -5,7 +5,7 @@ use crate::shape::Weight;
 /// Estimated width in figure units of a line of text of this size in a common sans-serif font.
 ///
 /// The rule, in parts of the font's size: 0.32 for narrow marks (`i j l . , : ; ' | !`), 0.41 for space, `f`, `r`, `t`,
-/// hyphen, slash and brackets, 0.64 for digits, 0.76 for upper-case letters, 0.98 for `m w M W % @` and whatever is not
+/// hyphen, slash and brackets, 0.64 for digits, 0.76 for upper-case letters, 0.98 for `m w M W % @ œ æ` and whatever is not
 /// Latin, Greek or Cyrillic, 0.62 for the rest. These are close to the widest of the fonts that systems fall back on, so
 /// that the estimate is too wide rather than too narrow. Bold text is taken as 1.13 times as wide.
 pub fn text_width(text: &str, size: f64, weight: Weight) -> f64 {
@@ -20,7 +20,7 @@ fn em(letter: char) -> f64 {
     match letter {
         'i' | 'j' | 'l' | '.' | ',' | ':' | ';' | '\'' | '|' | '!' => 0.32,
         ' ' | NO_BREAK | 'f' | 'r' | 't' | '-' | '/' | '(' | ')' | '[' | ']' => 0.41,
-        'm' | 'w' | 'M' | 'W' | '%' | '@' => 0.98,
+        'm' | 'w' | 'M' | 'W' | '%' | '@' | 'œ' | 'Œ' | 'æ' | 'Æ' => 0.98,
         letter if letter.is_ascii_digit() => 0.64,
         letter if letter.is_uppercase() => 0.76,
         letter if letter < '\u{0530}' || ('\u{2000}'..'\u{2070}').contains(&letter) => 0.62,

@@ -185,6 +185,13 @@ impl Key {
         self.outcomes.iter().filter(move |outcome| outcome.counts_as == counted)
     }
 
+    /// The group of characters that say nearly the same, to which this one belongs: its name and its members by name. A
+    /// character of its own is a group of one, under its own name.
+    pub fn group_of(&self, character: &Character) -> (&str, Vec<&CharacterId>) {
+        let group = &self.groups[character.group];
+        (&group.id, group.members.iter().map(|member| &self.characters[*member].id).collect())
+    }
+
     /// Ids of all texts of this key: a question for each character, a label for each state and outcome.
     pub fn text_ids(&self) -> Vec<String> {
         let outcomes = self.outcomes.iter().map(|outcome| self.outcome_text(&outcome.id));
@@ -260,6 +267,14 @@ impl Character {
         match &self.kind {
             Kind::States(states) => states,
             Kind::Number { .. } => &[],
+        }
+    }
+
+    /// The unit of a number; nothing for states.
+    pub const fn unit(&self) -> Option<Unit> {
+        match &self.kind {
+            Kind::Number { unit, .. } => Some(*unit),
+            Kind::States(_) => None,
         }
     }
 

@@ -116,6 +116,17 @@ pub enum Unit {
     Ratio,
 }
 
+impl Unit {
+    /// Its symbol; none for a ratio.
+    pub const fn symbol(self) -> &'static str {
+        match self {
+            Self::Millimetre => "mm",
+            Self::Milligram => "mg",
+            Self::Ratio => "",
+        }
+    }
+}
+
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct RawDyar {

@@ -4,11 +4,15 @@ mod certificate;
 mod check;
 mod coordinator;
 mod device;
+mod draw;
 mod folder;
 mod invite;
+mod key;
+mod practice;
 mod report;
 mod serve;
 mod take_in;
+mod tongue;
 
 pub use check::{CheckReport, check};
 pub use folder::{Folder, FolderError};
@@ -21,6 +25,7 @@ use clap::{Args, Parser, Subcommand};
 use std::io;
 use std::path::PathBuf;
 use std::process::ExitCode;
+use tongue::Tongue;
 
 /// Exit codes, as `--help` gives them.
 const EXIT_CODES: &str = "Exit codes:
@@ -35,7 +40,12 @@ const EXAMPLES: &str = "A first evening:
   leafturn invite --name 'North gang' print a join code for one phone
   leafturn take-in monday.leafturn    take in a file that a phone exported
   leafturn report --all               what the counts say so far
-  leafturn check                      verify every chain and every verdict";
+  leafturn check                      verify every chain and every verdict
+
+Telling stages apart:
+  leafturn key                        ask what can be seen, say what it is or may be
+  leafturn practice                   show drawings, ask, and say what to look at next
+  leafturn draw --all                 draw a plate of all stages";
 
 /// Receives what phones counted, checks it, and shows it to coordinators.
 #[derive(Debug, Parser)]
@@ -74,6 +84,12 @@ enum Act {
     Report(report::Report),
     /// Verify every chain and feed, fold again and compare.
     Check(check::Check),
+    /// Tell stages apart: asks what can be seen, and says how well each outcome fits.
+    Key(key::KeyCommand),
+    /// Practise telling stages apart on drawn specimens.
+    Practice(practice::Practice),
+    /// Draw a stage, a look-alike, a plate of all stages, or what the key asks.
+    Draw(draw::Draw),
 }
 
 /// What a command came to.
@@ -109,6 +125,15 @@ pub enum CommandError {
     /// No report.
     #[error(transparent)]
     Report(#[from] crate::report::ReportError),
+    /// No picture.
+    #[error(transparent)]
+    Picture(#[from] crate::drawing::PngError),
+    /// The stage key takes no such guess or session.
+    #[error(transparent)]
+    Key(#[from] stagekey::AnswerError),
+    /// A file of answers cannot be read.
+    #[error("these answers cannot be read: {0}")]
+    Answers(String),
     /// A file or the network.
     #[error("{what}: {error}")]
     Io {
@@ -132,6 +157,8 @@ impl CommandError {
             self,
             Self::Store(StoreError::Damaged { .. })
                 | Self::Folder(FolderError::Store { error: StoreError::Damaged { .. }, .. })
+                | Self::Answers(_)
+                | Self::Key(_)
         )
     }
 }
@@ -147,6 +174,9 @@ pub fn run() -> ExitCode {
         Act::TakeIn(take_in) => take_in.run(),
         Act::Report(report) => report.run(),
         Act::Check(check) => check.run(),
+        Act::Key(key) => key.run(),
+        Act::Practice(practice) => practice.run(),
+        Act::Draw(draw) => draw.run(),
     };
     match done {
         Ok(Outcome::Fine) => ExitCode::SUCCESS,

@@ -1,10 +1,9 @@
 //! `leafturn report`
 
-use super::{CommandError, Data, Folder, Outcome};
+use super::{CommandError, Data, Folder, Outcome, Tongue};
 use crate::edge::clock;
 use crate::report::{Printed, Wanted, Which, run};
-use clap::{Args, ValueEnum};
-use messages::Language;
+use clap::Args;
 use std::io::{self, Write as _};
 use std::path::PathBuf;
 
@@ -39,17 +38,6 @@ pub(super) struct Report {
     language: Tongue,
 }
 
-/// A language of the catalogue, as it is typed.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum Tongue {
-    /// English.
-    En,
-    /// Spanish.
-    Es,
-    /// French.
-    Fr,
-}
-
 impl Report {
     pub(super) fn run(self) -> Result<Outcome, CommandError> {
         let folder = Folder::open(&self.data.folder)?;
@@ -57,11 +45,7 @@ impl Report {
             sites: self.site.map_or(Which::All, Which::Named),
             out: self.out,
             printed: if self.json { Printed::Json } else { Printed::Table },
-            language: match self.language {
-                Tongue::En => Language::En,
-                Tongue::Es => Language::Es,
-                Tongue::Fr => Language::Fr,
-            },
+            language: self.language.into(),
         };
         let text = run(&folder.store, &wanted, clock::now())?;
         let mut out = io::stdout().lock();
