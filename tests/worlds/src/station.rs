@@ -7,15 +7,17 @@ use axum::extract::ConnectInfo;
 use axum::http::{Request, header};
 use handset::sync::Response;
 use station::http::app::{App, Cookies, Setting};
+use station::review::{Desk, FileMarker};
 use station::security::codes::Code;
 use station::security::hosts::Hosts;
 use station::security::key::StationKey;
 use station::store::access::{Invitation, Invited};
 use station::store::sqlite::SqliteStore;
-use station::store::{AccessStore, JournalStore};
+use station::store::{AccessStore, JournalStore, UpkeepStore};
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::Path;
 use std::sync::Arc;
+use survey::chain::Hash;
 use survey::ids::{DeviceId, SiteId};
 use survey::time::UnixMs;
 use sync::engine::Dice;
@@ -60,7 +62,17 @@ impl Station {
         std::fs::create_dir_all(folder.join("photos"))?;
         let store = Arc::new(SqliteStore::open(&folder.join("station.sqlite"))?);
         let key = StationKey::from_octets([7; 32]);
+        // The same in every run: a device, or the next epoch, follows from the epoch before.
+        let mut last = store.own_stream()?.map_or([0xD5; 16], |stream| stream.epoch.octets());
+        let mut draw = || {
+            let next = Hash::plain(&last);
+            last.copy_from_slice(&next.0[..16]);
+            Ok(last)
+        };
+        let desk = Desk::open(&*store, Box::new(FileMarker::of(folder)), &mut draw)
+            .map_err(|error| Trouble::new(format!("the station's own stream: {error}")))?;
         let setting = Setting {
+            desk,
             photos: folder.join("photos"),
             key: key.clone(),
             hosts: Hosts::new(&[]),

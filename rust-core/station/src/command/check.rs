@@ -1,20 +1,26 @@
 //! `leafturn check`
 
+use super::archive::files_below;
 use super::{CommandError, Data, Folder, Outcome, print_json, print_line};
+use crate::http::photos::whole_name;
 use crate::intake;
 use crate::judge;
+use crate::store::blobs::PhotoState;
 use crate::store::journal::{Kept, Reading, StreamRow};
 use crate::store::{Store, StoreError};
 use clap::Args;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
-use survey::chain::{Hash, Head, Seq, feed_hash};
+use std::fs;
+use std::path::Path;
+use survey::chain::{Hash, Head, Seq, blob_hash, feed_hash};
 use survey::ids::SiteId;
 
-/// Verify every chain and feed, fold again and compare.
+/// Verify every chain, feed and file, fold again and compare.
 ///
-/// Reads only. Every entry is hashed again and must follow one that is held; every feed must be chained, without gaps, and
-/// hold each entry about its site once; every site is folded from nothing, and summary and rulings must be those stored.
+/// Reads only. The database's own structure is looked through. Every entry is hashed again and must follow one that is held; every feed must be chained, without gaps, and
+/// hold each entry about its site once; every site is folded from nothing, and summary and rulings must be those stored; every
+/// photo is hashed again.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
   leafturn check
@@ -44,6 +50,10 @@ pub struct CheckReport {
     pub sites: u64,
     /// Sites whose verdicts are not up to date yet: no fault, `serve` and `take-in` bring them up.
     pub not_judged: u64,
+    /// Photos whose files were read and hashed.
+    pub photos: u64,
+    /// Files in the folder of photos that no row names: no fault, left by something that was broken off.
+    pub strays: u64,
     /// What is wrong, and where.
     pub problems: Vec<String>,
 }
@@ -71,6 +81,46 @@ pub fn check(store: &dyn Store) -> Result<CheckReport, StoreError> {
         report.problems.push(format!("site {site}: {entries} entries about it, and no feed"));
     }
     Ok(report)
+}
+
+/// Checks the files of photos against their rows, and the other way round.
+///
+/// # Errors
+/// Where the store or the folder cannot be read.
+pub(super) fn check_files(store: &dyn Store, photos: &Path, report: &mut CheckReport) -> Result<(), CommandError> {
+    let at = || CommandError::io(photos.display().to_string());
+    let mut there: BTreeSet<String> = files_below(photos).map_err(at())?.into_iter().collect();
+    for site in store.sites()? {
+        for row in store.photos(site.site)? {
+            let name = whole_name(row.device, row.photo);
+            let folder = name.trim_end_matches("whole.jpg");
+            match &row.state {
+                PhotoState::Verified { salt, .. } if there.remove(&name) => {
+                    report.photos += 1;
+                    let octets = fs::read(photos.join(&name)).map_err(at())?;
+                    if blob_hash(*salt, &octets) != row.hash {
+                        report.problems.push(format!("photo {name}: not the octets that were verified"));
+                    }
+                }
+                PhotoState::Verified { .. } => report.problems.push(format!("photo {name}: missing")),
+                PhotoState::Partial(parts) => {
+                    // A part that is missing heals: with the last one the whole does not fit, and the phone sends it again.
+                    for part in parts {
+                        there.remove(&format!("{folder}{part}.part"));
+                    }
+                }
+                PhotoState::Erased => {
+                    let left: Vec<String> = there.iter().filter(|name| name.starts_with(folder)).cloned().collect();
+                    for name in left {
+                        there.remove(&name);
+                        report.problems.push(format!("photo {name}: erased, and still on the disk"));
+                    }
+                }
+            }
+        }
+    }
+    report.strays += there.len() as u64;
+    Ok(())
 }
 
 fn check_stream(
@@ -199,18 +249,20 @@ fn check_verdicts(store: &dyn Store, site: SiteId, report: &mut CheckReport) -> 
 impl Check {
     pub(super) fn run(self) -> Result<Outcome, CommandError> {
         let folder = Folder::open(&self.data.folder)?;
-        let report = check(&folder.store)?;
+        let mut report = check(&folder.store)?;
+        check_files(&folder.store, &folder.photos(), &mut report)?;
         if self.json {
             print_json(&report)?;
         } else {
             print_line(&format!(
-                "{} streams, {} entries, {} holes, {} sites",
-                report.streams, report.entries, report.holes, report.sites
+                "{} streams, {} entries, {} holes, {} sites, {} photos",
+                report.streams, report.entries, report.holes, report.sites, report.photos
             ))?;
             for (number, what) in [
                 (report.forked, "streams with more than one branch"),
                 (report.undecodable, "entries of which this version can only keep the bytes"),
                 (report.not_judged, "sites with entries newer than their verdicts"),
+                (report.strays, "files beside the photos that nothing names"),
             ] {
                 if number > 0 {
                     print_line(&format!("{number} {what}"))?;

@@ -1,5 +1,7 @@
 //! The `leafturn` command.
 
+mod archive;
+mod back_up;
 mod certificate;
 mod check;
 mod coordinator;
@@ -10,12 +12,18 @@ mod invite;
 mod key;
 mod practice;
 mod report;
+mod restore;
+mod salvage;
 mod serve;
 mod take_in;
 mod tongue;
 
+pub use archive::{Counts, FileLine, MANIFEST, Manifest};
+pub use back_up::{BackUpReport, back_up};
 pub use check::{CheckReport, check};
 pub use folder::{Folder, FolderError};
+pub use restore::{InTheWay, RestoreReport, restore};
+pub use salvage::{AFTER_GAPS, SalvageReport, salvage};
 pub use take_in::{FileReport, take_in};
 
 use crate::edge::random::NoRandom;
@@ -40,7 +48,8 @@ const EXAMPLES: &str = "A first evening:
   leafturn invite --name 'North gang' print a join code for one phone
   leafturn take-in monday.leafturn    take in a file that a phone exported
   leafturn report --all               what the counts say so far
-  leafturn check                      verify every chain and every verdict
+  leafturn check                      verify every chain, verdict and file
+  leafturn back-up /media/stick/field copy everything to another disk, while it serves
 
 Telling stages apart:
   leafturn key                        ask what can be seen, say what it is or may be
@@ -82,8 +91,14 @@ enum Act {
     TakeIn(take_in::TakeIn),
     /// What the counts say: a table, and files to read and to keep.
     Report(report::Report),
-    /// Verify every chain and feed, fold again and compare.
+    /// Verify every chain, feed and file, fold again and compare.
     Check(check::Check),
+    /// Copy the station into a folder, also while it serves.
+    BackUp(back_up::BackUp),
+    /// Put a back-up in the place of a station.
+    Restore(restore::Restore),
+    /// Read what can be read of a damaged station into a new folder.
+    Salvage(salvage::Salvage),
     /// Tell stages apart: asks what can be seen, and says how well each outcome fits.
     Key(key::KeyCommand),
     /// Practise telling stages apart on drawn specimens.
@@ -110,6 +125,9 @@ pub enum CommandError {
     /// The store cannot.
     #[error(transparent)]
     Store(#[from] StoreError),
+    /// The station's own stream.
+    #[error(transparent)]
+    Review(#[from] crate::review::ReviewError),
     /// No randomness.
     #[error(transparent)]
     Random(#[from] NoRandom),
@@ -174,6 +192,9 @@ pub fn run() -> ExitCode {
         Act::TakeIn(take_in) => take_in.run(),
         Act::Report(report) => report.run(),
         Act::Check(check) => check.run(),
+        Act::BackUp(back_up) => back_up.run(),
+        Act::Restore(restore) => restore.run(),
+        Act::Salvage(salvage) => salvage.run(),
         Act::Key(key) => key.run(),
         Act::Practice(practice) => practice.run(),
         Act::Draw(draw) => draw.run(),

@@ -81,7 +81,7 @@ impl Serve {
         check_address(self.listen, cover)?;
         log_to_stderr(self.log);
         let certificates = files.map(|files| Certificates::open(files, clock::now())).transpose()?;
-        let folder = Folder::open(&self.data.folder)?;
+        let folder = Folder::open_to_serve(&self.data.folder)?;
         crate::http::photos::sweep_erased(&folder.store, &folder.photos())
             .map_err(|fault| CommandError::io("photo folder")(io::Error::other(fault.problem().title.clone())))?;
         let runtime =
@@ -114,6 +114,7 @@ impl Serve {
         note().map_err(CommandError::io("noting the address"))?;
         let setting = Setting {
             photos: folder.photos(),
+            desk: folder.desk()?,
             key: folder.key.clone(),
             hosts: Hosts::new(&names),
             behind_proxy: self.behind_proxy,

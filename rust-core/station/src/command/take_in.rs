@@ -78,8 +78,14 @@ pub fn take_in(store: &dyn Store, file: impl Read, received: UnixMs) -> Result<F
                     held.head.seq
                 ));
             }
-            // Files claim nothing, so no claim stands against them.
-            Appended::NotYours => report.left_out += entries,
+            // Files claim nothing, so no claim stands against them, but nobody else writes the station's own stream.
+            Appended::NotYours => {
+                report.left_out += entries;
+                report.problems.push(format!(
+                    "entries {first} to {last} of stream {}/{} left out: that stream is the station's own",
+                    stream.device, stream.epoch
+                ));
+            }
         }
     }
     Ok(report)

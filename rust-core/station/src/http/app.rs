@@ -3,6 +3,7 @@
 use super::problem::Fault;
 use crate::judge::Judge;
 use crate::pages::sites::Lines;
+use crate::review::Desk;
 use crate::security::hosts::Hosts;
 use crate::security::key::StationKey;
 use crate::security::limits::Limits;
@@ -43,6 +44,8 @@ pub struct Setting {
     pub behind_proxy: Option<IpAddr>,
     /// Whether cookies go over TLS only.
     pub cookies: Cookies,
+    /// Where coordinators' acts are written.
+    pub desk: Desk,
 }
 
 /// Whether cookies go over TLS only.

@@ -8,6 +8,7 @@ use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use survey::chain::blob_hash;
+use survey::ids::{DeviceId, PhotoId};
 use survey::time::UnixMs;
 
 /// The longest photo that is taken: 64 MiB. Phones hand over at most 2560 pixels a side, some 2 MiB.
@@ -136,6 +137,11 @@ fn jpeg_sides(octets: &[u8]) -> Option<[u16; 2]> {
 
 fn again(store: &dyn Store, row: &PhotoRow) -> Result<PhotoRow, Fault> {
     Ok(store.photo(row.device, row.photo)?.unwrap_or_else(|| row.clone()))
+}
+
+/// Name of a whole photo below the folder of photos.
+pub fn whole_name(device: DeviceId, photo: PhotoId) -> String {
+    format!("{device}/{photo}/whole.jpg")
 }
 
 fn place(folder: &Path, row: &PhotoRow) -> PathBuf {

@@ -114,7 +114,7 @@ pub enum Appended {
     },
     /// It begins beyond what is held.
     Gap(Held),
-    /// The stream is claimed by another token.
+    /// The stream is claimed by another token, or is the station's own.
     NotYours,
 }
 
@@ -260,6 +260,7 @@ pub trait JournalStore {
     fn held(&self, stream: StreamId, marks: &[Head]) -> Result<Held, StoreError>;
 
     /// Whether this token may push the stream: it holds the claim, nobody does, or it is linked with the one that does.
+    /// No token may push a stream of the station's own device.
     ///
     /// # Errors
     /// Where the store cannot.

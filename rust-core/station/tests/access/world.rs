@@ -7,6 +7,7 @@ use axum::extract::ConnectInfo;
 use axum::http::{HeaderMap, Method, Request, StatusCode, header};
 use serde_json::Value;
 use station::http::app::{App, Cookies, Setting};
+use station::review::{Desk, FileMarker};
 use station::security::codes::{Code, LIFE_MS};
 use station::security::hosts::Hosts;
 use station::security::key::StationKey;
@@ -95,8 +96,10 @@ impl World {
         std::fs::create_dir(&photos).unwrap();
         let store = Arc::new(SqliteStore::open(&folder.path().join("station.sqlite")).unwrap());
         let key = StationKey::from_octets([7; 32]);
-        let setting =
-            Setting { photos, key: key.clone(), hosts: Hosts::new(&[]), behind_proxy, cookies: Cookies::Plain };
+        let marker = Box::new(FileMarker::of(folder.path()));
+        let desk = Desk::open(&*store, marker, &mut || Ok([9; 16])).unwrap();
+        let cookies = Cookies::Plain;
+        let setting = Setting { photos, key: key.clone(), hosts: Hosts::new(&[]), behind_proxy, cookies, desk };
         let router = station::http::router(App::new(store.clone(), setting));
         let mut world = Self {
             store,

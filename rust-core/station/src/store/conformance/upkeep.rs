@@ -7,7 +7,7 @@ use crate::store::blobs::BlobStore;
 use crate::store::coordinators::{CoordinatorStore, Grant, Role};
 use crate::store::journal::{Appended, JournalStore, Offerer, Standing};
 use crate::store::upkeep::UpkeepStore;
-use survey::chain::{Hash, Head};
+use survey::chain::{Hash, Head, StreamId};
 use survey::check::{PhotoOf, PhotoTaken};
 use survey::entry::Act;
 use survey::ids::{ObserverId, PhotoId};
@@ -30,6 +30,14 @@ pub(crate) fn the_station_has_a_stream_and_never_forks_it(place: &impl Place) {
     };
     assert_eq!((now.head, now.heads.len()), (links[1].head(), 1));
     assert_eq!(held(&store, &push(links[1].head(), &links[2..], Offerer::Station)).1, 1);
+    // Nobody speaks in the station's name, neither in this epoch nor in another.
+    let forged = chain(stream(8), links[2].head(), 20, 1, in_visit(1));
+    assert_eq!(store.append(&push(links[2].head(), &forged, by(8))).unwrap(), Appended::NotYours);
+    let elsewhere = StreamId { device: stream(8).device, epoch: stream(1).epoch };
+    let forged = chain(elsewhere, Head::START, 30, 1, in_visit(1));
+    for by in [by(8), Offerer::File] {
+        assert_eq!(store.append(&push(Head::START, &forged, by)).unwrap(), Appended::NotYours);
+    }
     drop(store);
     assert_eq!(place.open().own_stream().unwrap(), Some(stream(8)));
 }

@@ -16,6 +16,10 @@ pub(super) fn append(t: &Connection, push: &Push) -> Result<Appended, StoreError
     {
         return Ok(Appended::NotYours);
     }
+    // Streams of the station's own device are written by the station alone, whatever a file brings.
+    if push.by == Offerer::File && journal::is_own(t, push.stream)? {
+        return Ok(Appended::NotYours);
+    }
     if !journal::is_held(t, push.stream, push.after)? || forks_own(t, push)? {
         return Ok(Appended::Gap(journal::held(t, push.stream, &[push.after])?));
     }

@@ -162,6 +162,12 @@ pub(super) fn heads(t: &Connection, stream: StreamId) -> Result<Vec<Head>, Store
     rows(t, sql, params![stream.device.octets(), stream.epoch.octets()], |row| head(row, 0))
 }
 
+/// Whether a stream is of the station's own device.
+pub(super) fn is_own(t: &Connection, stream: StreamId) -> Result<bool, StoreError> {
+    let sql = "SELECT 1 FROM own_stream WHERE device = ?1";
+    Ok(one(t, sql, params![stream.device.octets()], |_| Ok(()))?.is_some())
+}
+
 /// Whether this token may push the stream.
 pub(super) fn may_push(
     t: &Connection,
@@ -169,6 +175,9 @@ pub(super) fn may_push(
     device: DeviceId,
     token: SecretHash,
 ) -> Result<bool, StoreError> {
+    if is_own(t, stream)? {
+        return Ok(false);
+    }
     let sql = "SELECT claimed_by, claim_device FROM streams WHERE device = ?1 AND epoch = ?2";
     let key = params![stream.device.octets(), stream.epoch.octets()];
     let claim = one(t, sql, key, |row| Ok((row.get::<_, Option<[u8; 32]>>(0)?, row.get::<_, Option<[u8; 16]>>(1)?)))?;

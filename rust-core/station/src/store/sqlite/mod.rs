@@ -9,9 +9,11 @@ mod feed;
 mod journal;
 mod judgements;
 mod migrate;
+mod salvage;
 mod upkeep;
 mod value;
 
+pub use salvage::Salvaged;
 pub use upkeep::faults_of;
 
 use super::{Store, StoreError};
@@ -66,6 +68,30 @@ impl SqliteStore {
     pub fn limit_pages(&self, most: Option<u32>) -> Result<(), StoreError> {
         let most = most.unwrap_or(MOST_PAGES);
         lock(&self.writer).query_row(&format!("PRAGMA max_page_count = {most}"), [], |_| Ok(())).map_err(store_error)
+    }
+
+    /// Opens a file that nobody writes, to read it as it stands.
+    ///
+    /// # Errors
+    /// Where it cannot be read, or is none of this version's.
+    pub fn open_to_read(path: &Path) -> Result<Self, StoreError> {
+        let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+        let reader = Connection::open_with_flags(path, flags).map_err(store_error)?;
+        set_up(&reader)?;
+        migrate::look(&reader)?;
+        Ok(Self { path: path.to_owned(), writer: Mutex::new(reader), readers: Mutex::new(Vec::new()) })
+    }
+
+    /// What a quick look through the file finds wrong with its structure; empty if nothing.
+    ///
+    /// # Errors
+    /// Where it cannot be read at all.
+    pub fn quick_faults(&self) -> Result<Vec<String>, StoreError> {
+        self.read(|t| {
+            let mut faults = value::rows(t, "PRAGMA quick_check(5)", [], |row| row.get::<_, String>(0))?;
+            faults.retain(|fault| fault != "ok");
+            Ok(faults)
+        })
     }
 
     /// Runs one writing transaction, which takes the file's lock at its start and is undone unless `act` succeeds.
