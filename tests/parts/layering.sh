@@ -26,6 +26,7 @@ allow practice "stagekey figure season survey"
 allow exchange "figure season survey"
 allow sync "survey"
 allow handset "survey stagekey season figure practice exchange sync"
+allow bindings "survey stagekey season figure practice exchange sync handset messages"
 allow station "survey stagekey season figure practice exchange sync messages"
 
 # Pure crates: no database, no runtime, no network, no random source, no binding generator. (Generators that are seeded
@@ -42,5 +43,13 @@ done
 # What phones carry stays free of the station's weight.
 if tree handset | grep -E '^(tokio|hyper|axum|utoipa|zstd-sys|maud|clap)$'; then
   echo "the handset must not carry the crates above"; broken=1
+fi
+
+# The library of the bindings is compared with a list, so that nothing comes along unnoticed.
+if ! tree bindings | diff - <(sort -u rust-core/bindings/dependencies.txt); then
+  echo "the phone's library rests on other crates than rust-core/bindings/dependencies.txt lists"; broken=1
+fi
+if tree bindings | grep -E '^(tokio|mio|hyper|axum|utoipa|zstd-sys|maud|clap|reqwest|ureq|openssl-sys|rustls)$'; then
+  echo "the phone's library must not carry the crates above"; broken=1
 fi
 exit $broken

@@ -179,6 +179,18 @@ impl Kind {
     }
 }
 
+impl HandsetError {
+    /// What a shell named is not here: an id or a word that cannot be read.
+    pub fn not_here(named: &str) -> Self {
+        Error::refused(Why::NotHere, named).into()
+    }
+
+    /// What was typed is no number of the range.
+    pub fn number_out_of_range(typed: &str) -> Self {
+        Error::refused(Why::NumberOutOfRange, typed).into()
+    }
+}
+
 impl From<Error> for HandsetError {
     fn from(error: Error) -> Self {
         let kind = error.kind();

@@ -142,6 +142,15 @@ impl Undecided {
     }
 }
 
+impl Undecided {
+    /// Pairs of neighbouring instars among these stages: what observers hesitate between most.
+    pub fn neighbours(stages: &BTreeSet<Stage>) -> Vec<Self> {
+        let instars = [Stage::Larva1, Stage::Larva2, Stage::Larva3, Stage::Larva4, Stage::Larva5];
+        let pairs = instars.windows(2).filter(|pair| pair.iter().all(|stage| stages.contains(stage)));
+        pairs.map(|pair| Self(pair.iter().map(|&stage| Outcome::Stage(stage)).collect())).collect()
+    }
+}
+
 impl What {
     /// The stages that this may be.
     pub fn stages(&self) -> Vec<Stage> {
@@ -185,6 +194,38 @@ impl AnimalState {
             Self::LimpOrBlackened => "limp-or-blackened",
             Self::ParasitoidLeaving => "parasitoid-leaving",
             Self::SkinOnly => "skin-only",
+        }
+    }
+}
+
+impl AnimalState {
+    /// All of them.
+    pub const ALL: [Self; 10] = [
+        Self::Alive,
+        Self::AboutToHatch,
+        Self::Moulting,
+        Self::BeingEaten,
+        Self::HatchedShell,
+        Self::Collapsed,
+        Self::DarkOrHoled,
+        Self::LimpOrBlackened,
+        Self::ParasitoidLeaving,
+        Self::SkinOnly,
+    ];
+
+    /// The one of this name.
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|state| state.name() == name)
+    }
+
+    /// The states other than alive that an animal of this stage may be in.
+    pub const fn of(stage: Stage) -> &'static [Self] {
+        match stage {
+            Stage::Egg => &[Self::AboutToHatch, Self::HatchedShell, Self::Collapsed, Self::DarkOrHoled],
+            Stage::Larva1 | Stage::Larva2 | Stage::Larva3 | Stage::Larva4 | Stage::Larva5 | Stage::Larva => {
+                &[Self::Moulting, Self::BeingEaten, Self::LimpOrBlackened, Self::ParasitoidLeaving, Self::SkinOnly]
+            }
+            Stage::Pupa => &[Self::DarkOrHoled, Self::ParasitoidLeaving, Self::SkinOnly],
         }
     }
 }

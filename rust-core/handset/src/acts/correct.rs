@@ -1,5 +1,6 @@
 //! Taking back, and taking that back.
 
+use super::plant::open_check;
 use super::{Plan, Screen};
 use crate::error::{Error, HandsetError, Why};
 use crate::object::Handset;
@@ -7,6 +8,7 @@ use rusqlite::{OptionalExtension, params};
 use survey::entry::{Act, TakenBack};
 use survey::fold::Kept;
 use survey::ids::EntryId;
+use survey::stage::What;
 
 impl Handset {
     /// Takes the last act in the visit in hand back, whole: an empty plant's closing and the opening of the next go
@@ -45,6 +47,23 @@ impl Handset {
         let plan = Plan::one(kept.entry.scope, Act::TakenBack(TakenBack { target: id }));
         self.commit(&plan)?;
         self.screen()
+    }
+
+    /// Takes the last count of a stage or undecided set on the open plant back that still has effect.
+    ///
+    /// # Errors
+    /// `no-visit`, `no-plant-open`, `nothing-to-take-back`; storage.
+    pub fn uncount(&mut self, what: &What) -> Result<Screen, HandsetError> {
+        let hand = self.in_hand()?;
+        let check = open_check(&hand)?.id;
+        let fold = &hand.group.fold;
+        let counts = fold.entries().filter(|kept| match &kept.entry.act {
+            Act::Counted(counted) => counted.check == check && counted.what == *what,
+            _ => false,
+        });
+        let own = counts.filter(|kept| kept.key.stream.device == self.device && !fold.is_void(kept.entry.id));
+        let last = own.max_by_key(|kept| kept.key).map(|kept| kept.entry.id);
+        self.take_back_entry(last.ok_or_else(|| Error::refused(Why::NothingToTakeBack, what))?)
     }
 
     fn take_back_span_of(&mut self, last: Option<Kept>) -> Result<Screen, HandsetError> {

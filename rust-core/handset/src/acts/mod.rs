@@ -12,6 +12,8 @@ mod words;
 
 pub use count::Count;
 pub(crate) use input::name as code;
+#[cfg(test)]
+pub(crate) use input::protocol as checked_protocol;
 pub use plant::{OpenPlant, Screen};
 pub use visit::BeginVisit;
 

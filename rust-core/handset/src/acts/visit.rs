@@ -189,7 +189,7 @@ impl Handset {
         self.visit()
     }
 
-    fn latest_visit(&mut self, site: SiteId) -> Result<Option<survey::fold::VisitState>, Error> {
+    pub(crate) fn latest_visit(&mut self, site: SiteId) -> Result<Option<survey::fold::VisitState>, Error> {
         let sites = self.memory.sites.site_group(site);
         let mut latest: Option<(i64, VisitId)> = None;
         for site in sites {

@@ -131,6 +131,12 @@ impl Handset {
         self.sync.engine.as_ref().and_then(Engine::next_wake)
     }
 
+    /// In how many milliseconds [`Handset::timer`] is next due: for shells, whose clock since boot may be another one.
+    pub fn next_wake_in(&self) -> Option<u64> {
+        let now = self.around.clock.now().since_boot.ms;
+        self.next_wake().map(|at| at.saturating_sub(now))
+    }
+
     /// Time has passed.
     ///
     /// # Errors

@@ -5,6 +5,7 @@ mod message;
 mod plant;
 mod review;
 mod sites;
+mod start;
 mod sync;
 mod visit;
 
@@ -12,6 +13,7 @@ pub use message::{Argument, Message};
 pub use plant::{PlantView, Tile};
 pub use review::{ReviewRow, ReviewTotal, ReviewView};
 pub use sites::{SiteRow, SiteView, SitesView, VisitRow};
+pub use start::StartView;
 pub use sync::{PhotosSent, StreamSent, SyncView};
 pub use visit::{ObserverRow, PlantRow, VisitView};
 

@@ -40,7 +40,7 @@ pub struct PlantView {
     pub seen_empty: Option<SeenEmpty>,
     /// One tile for each stage in scope, in the order of development.
     pub stages: Vec<Tile>,
-    /// Undecided sets: the first always offered, then those that are counted.
+    /// Undecided sets: {egg, not an egg}, neighbouring instars in scope, then others that are counted.
     pub undecided: Vec<Tile>,
     /// Stages counted though they are not in scope.
     pub outside_scope: Vec<Tile>,
@@ -76,8 +76,11 @@ pub(crate) fn view(group: &Group, visit: VisitId, check: &CheckState) -> PlantVi
     let scope: Vec<What> =
         protocol.into_iter().flat_map(|protocol| &protocol.stages).map(|&stage| What::Stage(stage)).collect();
     let counted: BTreeSet<What> = check.tally.rows().map(|row| row.what).collect();
-    let first_set = What::Undecided(Undecided::egg_or_not());
-    let sets = counted.iter().filter(|what| matches!(what, What::Undecided(_)) && **what != first_set);
+    let offered: Vec<What> = std::iter::once(Undecided::egg_or_not())
+        .chain(protocol.map(|protocol| Undecided::neighbours(&protocol.stages)).unwrap_or_default())
+        .map(What::Undecided)
+        .collect();
+    let sets = counted.iter().filter(|what| matches!(what, What::Undecided(_)) && !offered.contains(what));
     let outside = counted.iter().filter(|what| matches!(what, What::Stage(_)) && !scope.contains(what));
     let tile = |what: &What| Tile {
         what: what.clone(),
@@ -99,7 +102,7 @@ pub(crate) fn view(group: &Group, visit: VisitId, check: &CheckState) -> PlantVi
         extent: check.extent,
         seen_empty: check.seen_empty,
         stages: scope.iter().map(tile).collect(),
-        undecided: std::iter::once(&first_set).chain(sets).map(tile).collect(),
+        undecided: offered.iter().chain(sets).map(tile).collect(),
         outside_scope: outside.map(tile).collect(),
         may_be_empty: check.extent.is_none() && check.tally.is_empty(),
         take_back: group.last_act_named().map(|kept| Message::act(kept, number_of)),

@@ -1,0 +1,57 @@
+package leafturn.phone
+
+import android.os.Bundle
+
+/** Which screen is shown. All that a screen shows comes from the core; this is only where the person is. */
+sealed class Place(val name: String, val about: String = "") {
+    data object Sites : Place("sites")
+
+    data object AddSite : Place("add-site")
+
+    data class Start(val site: String) : Place("start", site)
+
+    data object Counting : Place("counting")
+
+    data object Undecided : Place("undecided")
+
+    data object States : Place("states")
+
+    data object Hosts : Place("hosts")
+
+    data object More : Place("more")
+
+    data object Review : Place("review")
+
+    data object Sending : Place("sending")
+
+    data object Join : Place("join")
+
+    data object SettingsPage : Place("settings")
+
+    data object Cautions : Place("cautions")
+
+    fun save(into: Bundle) {
+        into.putString("place", name)
+        into.putString("about", about)
+    }
+
+    /** Where "back" leads; `null` leaves the app. */
+    fun back(): Place? = when (this) {
+        Sites -> null
+        AddSite, is Start, Sending, SettingsPage, Counting -> Sites
+        Undecided, States, Hosts, More, Review -> Counting
+        Join -> Sending
+        Cautions -> SettingsPage
+    }
+
+    companion object {
+        fun restored(from: Bundle?): Place {
+            val about = from?.getString("about").orEmpty()
+            val all = listOf(
+                Sites, AddSite, Start(about), Counting, Undecided, States, Hosts, More, Review, Sending, Join,
+                SettingsPage, Cautions,
+            )
+            return all.firstOrNull { it.name == from?.getString("place") } ?: Sites
+        }
+    }
+}

@@ -1,0 +1,44 @@
+package leafturn.phone.screens
+
+import android.view.View
+import leafturn.core.ReviewScreen
+import leafturn.phone.look.Look
+import leafturn.phone.look.Page
+import leafturn.phone.look.Press
+
+interface ReviewActs {
+    fun end()
+
+    fun takeBack()
+
+    fun counting()
+
+    fun sites()
+
+    fun sending()
+}
+
+/** The visit looked over: totals, what looks odd, plant by plant; then its end, which can be taken back. */
+fun reviewScreen(look: Look, shown: ReviewScreen, acts: ReviewActs): View {
+    val page = Page(look, shown.title)
+    page.line(shown.site)
+    shown.totals.forEach(page::line)
+    page.quiet(shown.weather)
+    page.heading(look.word("phone.findings"))
+    shown.nothingOdd?.let(page::line)
+    shown.findings.forEach(page::line)
+    page.heading(look.word("phone.plants"))
+    shown.rows.forEach { row ->
+        page.line(row.plant)
+        page.quiet((listOf(row.found) + row.findings.map { shown.findings[it.toInt()] }).joinToString(". "))
+    }
+    if (shown.ended) {
+        shown.takeBack?.let { page.press(Press(it.text, it.spoken, "take-back") { acts.takeBack() }) }
+        page.press(Press(look.word("phone.to-sites"), tag = "to-sites") { acts.sites() })
+        page.press(Press(look.word("phone.send"), tag = "sending") { acts.sending() }, strong = true)
+    } else {
+        page.press(Press(look.word("phone.end"), tag = "end") { acts.end() })
+        page.press(Press(look.word("phone.back-to-counting"), tag = "counting") { acts.counting() }, strong = true)
+    }
+    return page.view
+}

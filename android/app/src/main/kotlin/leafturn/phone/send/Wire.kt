@@ -1,0 +1,100 @@
+package leafturn.phone.send
+
+import java.io.File
+import java.io.IOException
+import java.io.InputStream
+import java.net.HttpURLConnection
+import java.net.InetAddress
+import java.net.URL
+import leafturn.core.Answer
+import leafturn.core.HttpRequest
+import leafturn.core.RequestBody
+import leafturn.core.RequestOutcome
+
+/** Performs the core's requests with the system's HTTP stack: no redirects, bodies streamed at their length. */
+class Wire(
+    private val folder: File,
+    private val station: () -> String,
+    private val token: () -> String?,
+    private val cleartext: Cleartext,
+) {
+    enum class Cleartext { REFUSED, LOOPBACK }
+
+    @Volatile
+    private var connection: HttpURLConnection? = null
+
+    /** One request, one outcome; whatever goes wrong on the way is "no answer". */
+    fun perform(request: HttpRequest): RequestOutcome =
+        try {
+            answered(request)
+        } catch (_: IOException) {
+            RequestOutcome.Failed
+        } catch (_: SecurityException) {
+            RequestOutcome.Failed
+        } finally {
+            connection = null
+        }
+
+    /** Breaks off what is under way. */
+    fun close() {
+        connection?.disconnect()
+    }
+
+    private fun answered(request: HttpRequest): RequestOutcome {
+        val url = URL(station() + request.path)
+        if (!mayCarryTokens(url)) throw IOException("not encrypted")
+        val connection = url.openConnection() as HttpURLConnection
+        this.connection = connection
+        connection.requestMethod = request.method
+        connection.instanceFollowRedirects = false
+        connection.useCaches = false
+        connection.connectTimeout = TIMEOUT_MS
+        connection.readTimeout = TIMEOUT_MS
+        request.headers.forEach { connection.setRequestProperty(it.name, it.value) }
+        token()?.takeIf { request.withToken }?.let { connection.setRequestProperty("authorization", "Bearer $it") }
+        try {
+            send(connection, request)
+            return RequestOutcome.Answered(answer(connection))
+        } finally {
+            connection.disconnect()
+        }
+    }
+
+    private fun send(connection: HttpURLConnection, request: HttpRequest) {
+        val (length, open) = when (val body = request.body) {
+            is RequestBody.Nothing -> {
+                if (request.method == "GET" || request.method == "HEAD") return
+                0L to { InputStream.nullInputStream() }
+            }
+            is RequestBody.Octets -> body.octets.size.toLong() to { body.octets.inputStream() }
+            is RequestBody.File -> File(folder, body.name).let { file -> file.length() to { file.inputStream() } }
+        }
+        connection.doOutput = true
+        connection.setFixedLengthStreamingMode(length)
+        connection.outputStream.use { out -> open().use { it.copyTo(out) } }
+    }
+
+    private fun answer(connection: HttpURLConnection): Answer {
+        val status = connection.responseCode
+        val stream = if (status >= HttpURLConnection.HTTP_BAD_REQUEST) connection.errorStream else connection.inputStream
+        val body = stream?.use { it.readNBytes(MOST_OCTETS) } ?: ByteArray(0)
+        return Answer(
+            status = status.toUShort(),
+            contentType = connection.getHeaderField("content-type").orEmpty(),
+            retryAfter = connection.getHeaderField("retry-after"),
+            photo = connection.getHeaderField("leafturn-photo"),
+            body = body,
+        )
+    }
+
+    private fun mayCarryTokens(url: URL): Boolean = when (url.protocol) {
+        "https" -> true
+        "http" -> cleartext == Cleartext.LOOPBACK && InetAddress.getByName(url.host).isLoopbackAddress
+        else -> false
+    }
+
+    private companion object {
+        const val TIMEOUT_MS = 30_000
+        const val MOST_OCTETS = 2 * 1024 * 1024
+    }
+}

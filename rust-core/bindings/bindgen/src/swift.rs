@@ -1,0 +1,5 @@
+//! Makes the Swift of the bindings from the built library.
+
+fn main() {
+    uniffi::uniffi_bindgen_swift();
+}

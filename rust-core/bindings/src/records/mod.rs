@@ -1,0 +1,74 @@
+//! What goes to and fro: the handset's records, mirrored screen by screen with their words.
+
+mod counting;
+mod drawing;
+mod review;
+mod sending;
+mod sites;
+mod start;
+
+pub use counting::{CountingScreen, HostChoice, PhotoAsked, StateChoice, Tile};
+pub use drawing::{Drawing, Ink, Path, PathStep, Point, TextLine};
+pub use review::{ReviewRow, ReviewScreen};
+pub use sending::{Answer, Header, HttpRequest, Joined, RequestBody, RequestOutcome, SendingScreen, Wanted};
+pub use sites::{NewSite, Precision, SiteRow, SitesScreen};
+pub use start::{Beginning, ObserverChoice, ProtocolChoice, ShareOfPlants, StartScreen};
+
+pub(crate) use counting::plant_of;
+pub(crate) use drawing::specimen;
+pub(crate) use sites::place_of;
+
+use handset::HandsetError;
+
+/// How the handset is opened.
+#[derive(Debug, Clone, uniffi::Record)]
+pub struct Opening {
+    /// The folder of the journal; no backup may carry it.
+    pub folder: String,
+    /// The folder of the marker, which no backup carries either and no restore brings back.
+    pub no_backup_folder: String,
+    /// Tag of the language, such as `es-MX`; English for every other than en, es, fr.
+    pub language: String,
+    /// Minutes that local time is ahead of UTC.
+    pub offset_minutes: i16,
+    /// Which journal.
+    pub beside: Beside,
+}
+
+/// Which journal is opened.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+pub enum Beside {
+    /// The phone's own.
+    Own,
+    /// A fresh one beside a journal that a newer version made.
+    Newer,
+}
+
+/// What opening came upon, to be said once.
+#[derive(Debug, Clone, uniffi::Record)]
+pub struct Opened {
+    /// Things to say; mostly none.
+    pub said: Vec<String>,
+}
+
+/// Something with a label, and what is spoken where that differs.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct Label {
+    /// Shown.
+    pub text: String,
+    /// Spoken by a screen reader.
+    pub spoken: String,
+}
+
+impl Label {
+    /// Spoken as it is shown.
+    pub(crate) fn plain(text: impl Into<String>) -> Self {
+        let text = text.into();
+        Self { spoken: text.clone(), text }
+    }
+}
+
+/// An id or a word of the handset's, as the shell got it from a record.
+pub(crate) fn read<T: std::str::FromStr>(text: &str) -> Result<T, HandsetError> {
+    text.parse().map_err(|_| HandsetError::not_here(text))
+}
