@@ -16,3 +16,4 @@ pub mod report;
 pub mod review;
 pub mod security;
 pub mod store;
+pub mod tidy;

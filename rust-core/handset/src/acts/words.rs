@@ -56,7 +56,7 @@ impl Handset {
         let plan = Plan::one(scope, Act::Erased(Erased { blob: hash })).beside(Beside::EraseText(hash));
         self.commit(&plan)?;
         self.text_gone(hash);
-        Ok(())
+        Ok(crate::journal::erased::cut_log(&self.db)?)
     }
 
     /// Makes an observer, and keeps the name in a table that never leaves this device with the journal.
@@ -82,6 +82,16 @@ impl Handset {
         );
         written.map_err(Error::from)?;
         Ok(())
+    }
+
+    /// Forgets the name of an observer; the random id in entries stays.
+    ///
+    /// # Errors
+    /// Those of the storage.
+    pub fn forget_observer(&mut self, observer: ObserverId) -> Result<(), HandsetError> {
+        let forgotten = self.db.execute("DELETE FROM observer WHERE observer = ?1", [observer.octets()]);
+        forgotten.map_err(Error::from)?;
+        Ok(crate::journal::erased::cut_log(&self.db)?)
     }
 
     /// Names of observers that are kept here.

@@ -27,6 +27,7 @@ pub(crate) struct Pragma {
 /// | `recursive_triggers` | `ON` | without it `INSERT OR REPLACE` deletes rows past the triggers that forbid it |
 /// | `trusted_schema` | `OFF` | a doctored file cannot call functions out of its schema |
 /// | `temp_store` | `MEMORY` | nothing of a journal is left in temporary files |
+/// | `secure_delete` | `ON` | what is erased is overwritten where it stood |
 /// | `cell_size_check` | `ON` | a damaged page is noticed when it is read |
 pub(crate) const WRITER: &[Pragma] = &[
     Pragma { name: "journal_mode", set: "WAL", read: "wal" },
@@ -37,6 +38,7 @@ pub(crate) const WRITER: &[Pragma] = &[
     Pragma { name: "recursive_triggers", set: "ON", read: "1" },
     Pragma { name: "trusted_schema", set: "OFF", read: "0" },
     Pragma { name: "temp_store", set: "MEMORY", read: "2" },
+    Pragma { name: "secure_delete", set: "ON", read: "1" },
     Pragma { name: "cell_size_check", set: "ON", read: "1" },
 ];
 

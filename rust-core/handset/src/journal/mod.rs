@@ -2,6 +2,7 @@
 
 pub(crate) mod aside;
 pub(crate) mod connection;
+pub(crate) mod erased;
 pub(crate) mod files;
 pub(crate) mod rows;
 pub(crate) mod salvage;

@@ -48,6 +48,7 @@ impl std::fmt::Debug for Sync {
 /// Settings of the sync.
 pub(crate) const JOINED: &str = "joined";
 pub(crate) const STATION: &str = "station";
+pub(crate) const STATION_DEVICE: &str = "station-device";
 pub(crate) const LAST_CONTACT: &str = "last-contact";
 pub(crate) const STATION_AHEAD: &str = "station-ahead-ms";
 pub(crate) const LAST_JOB: &str = "last-job";

@@ -1,20 +1,21 @@
 //! What the engine says, stored: all of it in one transaction with the end of the job, but for the entries of a feed
 //! page, which go before in small ones, since storing one twice changes nothing.
 
-use super::{ENROL_CODE, JOINED, LAST_CONTACT, LAST_JOB, MEMBERSHIPS, STATION, STATION_AHEAD, known};
+use super::{ENROL_CODE, JOINED, LAST_CONTACT, LAST_JOB, MEMBERSHIPS, STATION, STATION_AHEAD, STATION_DEVICE, known};
 use crate::acts::{append_and_fold, keep_merged};
 use crate::error::Error;
+use crate::journal::erased::{Gone, cut_log, take_away};
 use crate::journal::rows::{self, Stored};
 use crate::journal::streams::{self, Sealed};
-use crate::object::{Handset, set};
+use crate::object::{Handset, set, setting};
 use crate::state::memory::Origin;
 use crate::sync::{Body, HttpJob};
 use ::sync::engine::{Asker, Event, Input, Job, JobId, Metered};
 use ::sync::framing::FeedItem;
 use ::sync::wire::enrol::Enrolled;
 use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
-use survey::chain::{Head, Link, StreamId};
-use survey::entry::{Entry, Scope};
+use survey::chain::{Hash, Head, Link, StreamId};
+use survey::entry::{Act, Entry, Erased, Scope};
 use survey::ids::SiteId;
 use survey::time::{Merged, Now};
 
@@ -119,6 +120,8 @@ fn receive(handset: &mut Handset, site: SiteId, items: &[FeedItem], now: Now) ->
     let mut clock = handset.clock;
     let mut merged = None;
     let mut fresh: Vec<(Link, Entry)> = Vec::new();
+    let station: Option<[u8; 16]> = setting(&transaction, STATION_DEVICE)?;
+    let mut erased: Vec<Hash> = Vec::new();
     for FeedItem { link, .. } in items {
         use ::sync::engine::Journal;
         if own.hash_at(link.stream, link.seq) == Some(link.hash) {
@@ -134,6 +137,12 @@ fn receive(handset: &mut Handset, site: SiteId, items: &[FeedItem], now: Now) ->
                     if own || clock.merge(entry.hybrid, now.wall) == Merged::Yes {
                         merged = merged.max(Some(entry.hybrid));
                     }
+                    // The station erases for anybody; what another phone says is gone is that phone's own.
+                    if let Act::Erased(Erased { blob }) = &entry.act
+                        && (own || station == Some(link.stream.device.octets()))
+                    {
+                        erased.push(*blob);
+                    }
                     fresh.push((link.clone(), entry));
                 }
             }
@@ -142,10 +151,17 @@ fn receive(handset: &mut Handset, site: SiteId, items: &[FeedItem], now: Now) ->
             }
         }
     }
+    let mut gone = Vec::new();
     let folded = append_and_fold(&transaction, &mut handset.memory, fresh, Origin::Received, |db, link, entry| {
         match rows::receive(db, link, entry.scope)? {
             Stored::Fresh | Stored::Already => Ok(()),
         }
+    })
+    .and_then(|()| {
+        for blob in erased {
+            gone.extend(take_away(&transaction, blob)?);
+        }
+        Ok(())
     })
     .and_then(|()| match merged.filter(|_| clock != handset.clock) {
         Some(merged) => keep_merged(&transaction, merged),
@@ -155,13 +171,32 @@ fn receive(handset: &mut Handset, site: SiteId, items: &[FeedItem], now: Now) ->
     match folded {
         Ok(()) => {
             handset.clock = clock;
-            Ok(())
+            leave_nothing(handset, gone)
         }
         Err(error) => {
             handset.reload()?;
             Err(error)
         }
     }
+}
+
+/// Tells the engine what is gone, removes files, and cuts the log.
+fn leave_nothing(handset: &mut Handset, gone: Vec<Gone>) -> Result<(), Error> {
+    if gone.is_empty() {
+        return Ok(());
+    }
+    for gone in gone {
+        match gone {
+            Gone::Text(hash) => handset.text_gone(hash),
+            Gone::Photo(photo, name) => {
+                handset.photo_gone(photo);
+                if let Some(name) = name {
+                    crate::photo::files::remove(&*handset.around.disk.files, &handset.folder, &name);
+                }
+            }
+        }
+    }
+    cut_log(&handset.db)
 }
 
 fn store(db: &Connection, event: &Event, now: Now) -> Result<(), Error> {
@@ -231,6 +266,7 @@ fn store(db: &Connection, event: &Event, now: Now) -> Result<(), Error> {
         Event::TextStored { hash } => {
             db.execute("UPDATE text SET sent = 1 WHERE hash = ?1", [hash.0])?;
         }
+        Event::StationIs(device) => set(db, STATION_DEVICE, device.octets())?,
         Event::StationClock { ahead_ms } => {
             set(db, STATION_AHEAD, *ahead_ms)?;
             set(db, LAST_CONTACT, now.wall.0)?;

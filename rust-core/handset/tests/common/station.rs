@@ -185,6 +185,7 @@ impl Station {
             streams: streams.collect(),
             sites: self.feeds.iter().map(|(&site, links)| self.cursor(site, links.len())).collect(),
             wanted: Vec::new(),
+            station: None,
         }
     }
 }

@@ -7,6 +7,7 @@ mod check;
 mod coordinator;
 mod device;
 mod draw;
+mod erase;
 mod folder;
 mod invite;
 mod key;
@@ -99,6 +100,9 @@ enum Act {
     Restore(restore::Restore),
     /// Read what can be read of a damaged station into a new folder.
     Salvage(salvage::Salvage),
+    /// Erase words, a photo or a name on request.
+    #[command(subcommand)]
+    Erase(erase::Act),
     /// Tell stages apart: asks what can be seen, and says how well each outcome fits.
     Key(key::KeyCommand),
     /// Practise telling stages apart on drawn specimens.
@@ -195,6 +199,7 @@ pub fn run() -> ExitCode {
         Act::BackUp(back_up) => back_up.run(),
         Act::Restore(restore) => restore.run(),
         Act::Salvage(salvage) => salvage.run(),
+        Act::Erase(act) => act.run(),
         Act::Key(key) => key.run(),
         Act::Practice(practice) => practice.run(),
         Act::Draw(draw) => draw.run(),

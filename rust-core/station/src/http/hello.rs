@@ -42,7 +42,9 @@ fn answer(store: &dyn Store, phone: Phone, hello: &Hello, now: UnixMs) -> Result
         Ok(FeedCursor { site, number: end.number, feed_hash: end.hash })
     };
     let sites = store.memberships(phone.device)?.into_iter().map(cursor).collect::<Result<_, StoreError>>()?;
-    Ok(HelloAnswer { station_ms: now, streams, sites, wanted: store.texts_wanted(phone.device, MOST_WANTED)? })
+    let wanted = store.texts_wanted(phone.device, MOST_WANTED)?;
+    let station = store.own_stream()?.map(|stream| stream.device);
+    Ok(HelloAnswer { station_ms: now, streams, sites, wanted, station })
 }
 
 fn stream(store: &dyn Store, phone: Phone, end: &StreamEnd, now: UnixMs) -> Result<StreamHeld, StoreError> {

@@ -61,6 +61,10 @@ async fn judge(app: App, mut stopped: watch::Receiver<bool>) {
 }
 
 async fn judge_what_is_due(app: &App) {
+    let photos = app.setting().photos.clone();
+    if let Err(fault) = app.store(move |store| crate::tidy::after_entries(store, &photos)).await {
+        tracing::error!(kind = fault.problem().title, "what was erased is still on the disk");
+    }
     let due = match app.store(|store| store.due(RULES_VERSION, None)).await {
         Ok(due) => due,
         Err(fault) => return tracing::error!(kind = fault.problem().title, "verdicts are late"),

@@ -3,10 +3,12 @@
 //! Every route of [`routes`] stands behind a session. Those of [`open_routes`] serve what strangers may see: the style sheet and
 //! the way in. [`faults_as_pages`] turns problems into pages for whoever reads with a browser.
 
+mod acts;
 pub mod devices;
 pub mod frame;
 pub mod plain;
 pub mod reader;
+pub mod review;
 pub mod season;
 pub mod sites;
 pub mod time;
@@ -27,11 +29,10 @@ use axum::extract::{Path, Query, Request};
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{Html, IntoResponse, Redirect, Response};
-use axum::routing::get;
+use axum::routing::{get, post};
 use maud::Markup;
 use serde::Deserialize;
-use survey::finding::{Finding, observers_in_two_visits};
-use survey::ids::{SiteId, VisitId};
+use survey::ids::SiteId;
 use sync::wire::content;
 use sync::wire::problem::{Problem, ProblemType, TYPE_PREFIX};
 
@@ -43,7 +44,9 @@ pub fn routes() -> Vec<Route> {
     vec![
         ("/", get(overview)),
         ("/sites/{site}", get(one_season)),
-        ("/sites/{site}/visits/{visit}", get(one_visit)),
+        ("/sites/{site}/visits/{visit}", get(acts::one_visit)),
+        ("/sites/{site}/visits/{visit}/plants/{check}", get(acts::one_plant).post(acts::review_plant)),
+        ("/sites/{site}/erase", post(acts::erase)),
         ("/devices", get(all_devices)),
         ("/cautions", get(cautions)),
     ]
@@ -144,21 +147,6 @@ async fn one_season(
         report(&loaded.site, &loaded.verified, Level::P95).map_err(|refusal: Refusal| Fault::internal(&refusal))?;
     let report = report.with_unverified(loaded.unverified);
     Ok(shown(season::page(&reader.frame, &report, &loaded)))
-}
-
-async fn one_visit(
-    axum::extract::State(app): axum::extract::State<App>,
-    reader: Reader,
-    Path((site, visit)): Path<(String, String)>,
-) -> Result<Html<String>, Fault> {
-    let loaded = readable(&app, &reader, &site).await?;
-    let visit: VisitId = visit.parse().map_err(|_| not_found())?;
-    let state = loaded.visits.iter().find(|own| own.members.contains(&visit)).ok_or_else(not_found)?;
-    let between: Vec<Finding> = observers_in_two_visits(&loaded.visits)
-        .into_iter()
-        .filter(|finding| matches!(finding, Finding::ObserverInTwoVisits { visits, .. } if visits.contains(&state.id)))
-        .collect();
-    Ok(shown(visit::page(&reader.frame, &loaded.site, state, &between)))
 }
 
 async fn all_devices(

@@ -1,10 +1,11 @@
 //! Every page, with data and without, in every language: well formed, complete, and deaf to what names say.
 
 use super::frame::{Asked, Frame, Who};
-use super::{devices, plain, season, sites, visit};
+use super::{devices, plain, review, season, sites, visit};
 use crate::report::analysis::report;
 use crate::report::invented::{self, site_id, visit_id};
-use crate::report::load::{Loaded, load, load_all};
+use crate::report::load::{Loaded, fold_of_group, load, load_all};
+use crate::store::coordinators::Role;
 use crate::store::journal::JournalStore;
 use crate::store::sqlite::SqliteStore;
 use crate::store::{AccessStore, BlobStore as _};
@@ -40,10 +41,36 @@ fn all(store: &SqliteStore, language: Language) -> Vec<(String, String)> {
         pages.push((format!("season-{number}"), season_page(&frame, own)));
         for state in &own.visits {
             let name = format!("visit-{number}-{}", state.id);
-            pages.push((name, visit::page(&frame, &own.site, state, &[])));
+            pages.push((name, visit_page(&frame, store, own, state)));
+            for check in state.checks.iter().take(3) {
+                let fold = fold_of_group(store, own.site.id).unwrap();
+                let counts = fold.counts(check.id);
+                let same_number =
+                    state.checks.iter().filter(|other| other.number == check.number).map(|other| other.id);
+                let plant = review::Plant {
+                    site: &own.site,
+                    visit: state,
+                    check,
+                    counts: &counts,
+                    same_number: &same_number.collect(),
+                    compared: None,
+                    role: Role::Administer,
+                    station: survey::ids::DeviceId::from_octets([0x99; 16]),
+                };
+                pages.push((format!("plant-{number}-{}", check.id), review::page(&frame, &plant)));
+            }
         }
     }
     pages.into_iter().map(|(name, page)| (name, page.into_string())).collect()
+}
+
+fn visit_page(frame: &Frame, store: &SqliteStore, own: &Loaded, state: &survey::fold::VisitState) -> maud::Markup {
+    let fold = fold_of_group(store, own.site.id).unwrap();
+    let counts = state.checks.iter().map(|check| (check.id, fold.counts(check.id))).collect();
+    let words = visit::NoteText::Words("<b>gate</b> & \"fence\"".into());
+    let notes = [(survey::chain::Hash([1; 32]), words), (survey::chain::Hash([2; 32]), visit::NoteText::Erased)];
+    let beside = visit::Beside { between: &[], counts: &counts, notes: &notes, role: Role::Administer };
+    visit::page(frame, &own.site, state, &beside)
 }
 
 fn season_page(frame: &Frame, loaded: &Loaded) -> maud::Markup {
@@ -130,7 +157,7 @@ fn findings_lead_to_their_plants() {
     let store = invented_store(&folder);
     let loaded = load(&store, site_id(1)).unwrap().unwrap();
     let state = loaded.visits.iter().find(|visit| visit.id == visit_id(1, 4)).unwrap();
-    let page = visit::page(&frame(Language::En), &loaded.site, state, &[]).into_string();
+    let page = visit_page(&frame(Language::En), &store, &loaded, state).into_string();
     let links: Vec<&str> = page.split("href=\"#plant-").skip(1).filter_map(|rest| rest.split('"').next()).collect();
     assert!(!links.is_empty());
     for link in links {

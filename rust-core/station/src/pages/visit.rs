@@ -1,26 +1,54 @@
 //! One visit, plant by plant.
 
 use super::frame::Frame;
+use super::review::token;
 use super::{sites, time};
+use crate::store::coordinators::Role;
 use maud::{Markup, html};
 use messages::{Arg, integer, words};
+use std::collections::BTreeMap;
+use survey::chain::Hash;
 use survey::check::Extent;
 use survey::finding::Finding;
-use survey::fold::{AdultsState, CheckState, PooledState, SiteState, TallyRow, VisitState};
-use survey::ids::CheckId;
+use survey::fold::{AdultsState, CheckState, CountState, PooledState, SiteState, TallyRow, VisitState};
+use survey::ids::{CheckId, SiteId, VisitId};
 use survey::stage::{AnimalState, What};
 use survey::visit::AdultEffort;
 
 /// Milliseconds in a minute.
 const MINUTE_MS: u64 = 60_000;
 
-/// The page. `between` are findings about this visit and another.
-pub fn page(frame: &Frame, site: &SiteState, visit: &VisitState, between: &[Finding]) -> Markup {
+/// What stands beside a visit's own state.
+#[derive(Debug)]
+pub struct Beside<'a> {
+    /// Findings about this visit and another.
+    pub between: &'a [Finding],
+    /// The counts of each check, one by one.
+    pub counts: &'a BTreeMap<CheckId, Vec<CountState>>,
+    /// The notes, by the hash that names their text.
+    pub notes: &'a [(Hash, NoteText)],
+    /// What the reader may do here.
+    pub role: Role,
+}
+
+/// The text of a note.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum NoteText {
+    /// These words.
+    Words(String),
+    /// It was erased.
+    Erased,
+    /// It has not come yet.
+    NotHere,
+}
+
+/// The page.
+pub fn page(frame: &Frame, site: &SiteState, visit: &VisitState, beside: &Beside<'_>) -> Markup {
     let say = |id: &str| frame.say(id, &[]);
     let date = time::day(frame.language, visit);
     let title = frame.say("visit.title", &[("date", (&date).into())]);
     let name = sites::name(frame.language, site.name.as_ref());
-    let findings: Vec<&Finding> = visit.findings.iter().chain(between).collect();
+    let findings: Vec<&Finding> = visit.findings.iter().chain(beside.between).collect();
     let content = html! {
         p { a href=(frame.link(&format!("/sites/{}", site.id))) { (frame.say("visit.back", &[("site", (&name).into())])) } }
         h1 { (title) }
@@ -39,8 +67,9 @@ pub fn page(frame: &Frame, site: &SiteState, visit: &VisitState, between: &[Find
         }
         section aria-labelledby="plants" {
             h2 #plants { (say("visit.plants")) }
-            @if visit.checks.is_empty() { p { (say("visit.no-plants")) } } @else { (plants(frame, visit)) }
+            @if visit.checks.is_empty() { p { (say("visit.no-plants")) } } @else { (plants(frame, site, visit, beside)) }
         }
+        @if !beside.notes.is_empty() { (notes(frame, visit, beside)) }
         @if !visit.pooled.is_empty() {
             section aria-labelledby="pooled" {
                 h2 #pooled { (say("visit.pooled")) }
@@ -121,7 +150,37 @@ fn found_odd(frame: &Frame, visit: &VisitState, finding: &Finding) -> Markup {
     }
 }
 
-fn plants(frame: &Frame, visit: &VisitState) -> Markup {
+fn notes(frame: &Frame, visit: &VisitState, beside: &Beside<'_>) -> Markup {
+    let say = |id: &str| frame.say(id, &[]);
+    html! {
+        section aria-labelledby="written" {
+            h2 #written { (say("visit.written")) }
+            @for (hash, text) in beside.notes {
+                @match text {
+                    NoteText::Words(words) => {
+                        blockquote { p { bdi { (words) } } }
+                        @if beside.role >= Role::Administer {
+                            details {
+                                summary { (say("visit.erase")) }
+                                p { (say("visit.erase-lead")) }
+                                form method="post" action=(frame.link(&format!("/sites/{}/erase", visit.site))) {
+                                    input type="hidden" name="form_token" value=(token(frame));
+                                    input type="hidden" name="blob" value=(hash);
+                                    input type="hidden" name="visit" value=(visit.id);
+                                    p { button type="submit" { (say("visit.erase-do")) } }
+                                }
+                            }
+                        }
+                    }
+                    NoteText::Erased => { p { (say("visit.note-erased")) } }
+                    NoteText::NotHere => { p { (say("visit.note-not-here")) } }
+                }
+            }
+        }
+    }
+}
+
+fn plants(frame: &Frame, site: &SiteState, visit: &VisitState, beside: &Beside<'_>) -> Markup {
     let say = |id: &str| frame.say(id, &[]);
     let heads = ["visit.plant", "visit.host", "visit.found", "visit.standing", "visit.notes"];
     html! {
@@ -130,12 +189,13 @@ fn plants(frame: &Frame, visit: &VisitState) -> Markup {
             thead role="rowgroup" {
                 tr role="row" { @for id in heads { th scope="col" role="columnheader" { (say(id)) } } }
             }
-            tbody role="rowgroup" { @for check in &visit.checks { (plant(frame, visit, check)) } }
+            tbody role="rowgroup" { @for check in &visit.checks { (plant(frame, site, visit, check, beside)) } }
         }
     }
 }
 
-fn plant(frame: &Frame, visit: &VisitState, check: &CheckState) -> Markup {
+fn plant(frame: &Frame, site: &SiteState, visit: &VisitState, check: &CheckState, beside: &Beside<'_>) -> Markup {
+    let counts = beside.counts.get(&check.id).map_or(&[][..], Vec::as_slice);
     let language = frame.language;
     let say = |id: &str| frame.say(id, &[]);
     let odd: Vec<&Finding> = visit.findings.iter().filter(|finding| finding.checks().contains(&check.id)).collect();
@@ -154,6 +214,14 @@ fn plant(frame: &Frame, visit: &VisitState, check: &CheckState) -> Markup {
                 } @else {
                     ul { @for row in check.tally.rows() { li { (counted(frame, &row)) } } }
                 }
+                @for count in counts.iter().filter(|count| count.review.is_some()) {
+                    small { (frame.say("visit.reviewed", &[("what", (&as_counted(frame, count)).into())])) }
+                }
+                @if !counts.is_empty() {
+                    small { a href=(frame.link(&plant_path(site.id, visit.id, check.id))) {
+                        (frame.say(if beside.role >= Role::Review { "visit.review" } else { "visit.one-by-one" }, &[("number", check.number.into())]))
+                    } }
+                }
             }
             td role="cell" data-label=(say("visit.standing")) {
                 span { (words::standing(language, check.standing)) }
@@ -166,7 +234,23 @@ fn plant(frame: &Frame, visit: &VisitState, check: &CheckState) -> Markup {
     }
 }
 
-fn counted(frame: &Frame, row: &TallyRow) -> String {
+fn as_counted(frame: &Frame, count: &CountState) -> String {
+    counted(frame, &TallyRow { what: count.what.clone(), state: count.state, number: count.number.into() })
+}
+
+/// What a review puts in place of a count.
+pub(super) fn split(frame: &Frame, state: AnimalState, instead: &BTreeMap<What, u32>) -> String {
+    let rows = instead.iter().map(|(what, &number)| TallyRow { what: what.clone(), state, number: number.into() });
+    let rows: Vec<String> = rows.map(|row| counted(frame, &row)).collect();
+    if rows.is_empty() { frame.say("review.nothing", &[]) } else { rows.join(", ") }
+}
+
+/// Where a plant's counts stand one by one.
+pub(super) fn plant_path(site: SiteId, visit: VisitId, check: CheckId) -> String {
+    format!("/sites/{site}/visits/{visit}/plants/{check}")
+}
+
+pub(super) fn counted(frame: &Frame, row: &TallyRow) -> String {
     let what = words::what(frame.language, &row.what);
     match row.state {
         AnimalState::Alive => frame.say("visit.count", &[("number", row.number.into()), ("what", what.into())]),

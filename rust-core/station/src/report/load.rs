@@ -57,6 +57,14 @@ pub fn load_all(store: &dyn Store) -> Result<Vec<Loaded>, StoreError> {
     Ok(all)
 }
 
+/// All entries of a site and of those joined with it, folded.
+///
+/// # Errors
+/// Where the store cannot.
+pub fn fold_of_group(store: &dyn Store, site: SiteId) -> Result<Fold, StoreError> {
+    Ok(fold_group(store, site, Which::All)?.0)
+}
+
 fn visits(fold: &Fold, site: SiteId) -> Vec<VisitState> {
     let mut visits: Vec<VisitState> = fold.visits(site).into_iter().filter_map(|visit| fold.visit(visit)).collect();
     visits.sort_by_key(|visit| (visit.started, visit.id));

@@ -10,6 +10,7 @@ pub use desk::{Desk, Moment};
 pub use own::{FileMarker, Mark, Marker};
 
 use crate::edge::random::NoRandom;
+use crate::http::Fault;
 use crate::store::StoreError;
 use crate::store::coordinators::{Coordinator, Role};
 use std::collections::{BTreeMap, BTreeSet};
@@ -20,6 +21,7 @@ use survey::entry::EntryError;
 use survey::ids::{CheckId, EntryId, ObserverId, SiteId};
 use survey::stage::What;
 use survey::visit::Comparison;
+use sync::wire::problem::ProblemType;
 
 /// The largest number that a review may put in place of a count, all stages together.
 pub const MOST_INSTEAD: u32 = 10_000;
@@ -105,6 +107,21 @@ pub enum ReviewError {
     /// The file that holds the station's epoch cannot be read or written.
     #[error("the file beside the database that holds the station's epoch: {0}")]
     Marker(#[from] io::Error),
+}
+
+impl From<ReviewError> for Fault {
+    fn from(error: ReviewError) -> Self {
+        match error {
+            ReviewError::NotAllowed => Self::not_allowed(),
+            ReviewError::NotHere => Self::new(ProblemType::NotFound, error.to_string()),
+            ReviewError::NothingToDo | ReviewError::Numbers | ReviewError::NotOwn | ReviewError::Entry(_) => {
+                Self::malformed(error)
+            }
+            ReviewError::Store(error) => error.into(),
+            ReviewError::Random(error) => error.into(),
+            ReviewError::Marker(error) => Self::internal(&error),
+        }
+    }
 }
 
 impl ReviewAct {

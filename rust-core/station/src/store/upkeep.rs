@@ -44,6 +44,9 @@ pub trait UpkeepStore {
     /// Where the store cannot.
     fn forget_name(&self, name: &str) -> Result<usize, StoreError>;
 
+    /// Whether an entry that erases something was appended through this store since it was asked last.
+    fn take_erased(&self) -> bool;
+
     /// Leaves no octet of what was erased in the store's own files: what was deleted is overwritten and logs are cut.
     ///
     /// # Errors

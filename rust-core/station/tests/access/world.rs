@@ -19,10 +19,12 @@ use std::net::{IpAddr, SocketAddr};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
 use survey::chain::{Hash, Head, Link, StreamId, blob_hash};
-use survey::check::{PhotoOf, PhotoTaken};
-use survey::entry::{Act, VisitEnded};
-use survey::ids::{DeviceId, Epoch, ObserverId, PhotoId, SiteId, VisitId};
+use survey::check::{Counted, PhotoOf, PhotoTaken, PlantOpened};
+use survey::entry::{Act, Entry, VisitEnded};
+use survey::ids::{CheckId, DeviceId, Epoch, ObserverId, PhotoId, SiteId, VisitId};
+use survey::protocol::Unit;
 use survey::site::{Note, SiteDescription};
+use survey::stage::{AnimalState, Stage};
 use survey::time::UnixMs;
 use sync::framing::{Encoding, encode_batch};
 use sync::wire::push::Purpose;
@@ -84,6 +86,16 @@ pub(crate) fn another_site() -> SiteId {
     site(2)
 }
 
+/// The plant check on which something is counted.
+fn check() -> CheckId {
+    CheckId::from_octets([3; 16])
+}
+
+/// A note that may be erased again and again.
+fn spare() -> Hash {
+    blob_hash([8; 16], b"the gate sticks again")
+}
+
 impl World {
     pub(crate) async fn new() -> Self {
         Self::behind(None).await
@@ -131,6 +143,15 @@ impl World {
             Act::Noted(Note { text }),
             Act::PhotoTaken(taken),
             Act::VisitEnded(VisitEnded {}),
+            Act::Noted(Note { text: spare() }),
+            Act::PlantOpened(PlantOpened { check: check(), number: 1, unit: Unit::Stem, host: None, plant: None }),
+            Act::Counted(Counted {
+                check: check(),
+                what: Stage::Egg.into(),
+                number: 1,
+                state: AnimalState::Alive,
+                key: None,
+            }),
         ];
         let mut head = Head::START;
         for (act, n) in acts.into_iter().zip(1..) {
@@ -250,6 +271,9 @@ impl World {
             ("{n}", "0".into()),
             ("{hash}", blob_hash([9; 16], b"the gate sticks").to_string()),
             ("{entry}", self.links[3].hash.to_string()),
+            ("{check}", check().to_string()),
+            ("{count}", Entry::decode(&self.links[6].bytes).unwrap().id.to_string()),
+            ("{spare}", spare().to_string()),
             ("{link}", self.link(Grant { role: Role::Read, site: None }, now()).reveal()),
         ];
         let path = fills.into_iter().fold(template.to_owned(), |path, (name, value)| path.replace(name, &value));

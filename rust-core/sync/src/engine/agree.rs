@@ -30,6 +30,9 @@ impl Engine {
         if let Some(now) = self.now {
             self.events.push_back(Event::StationClock { ahead_ms: answer.station_ms.0.saturating_sub(now.wall.0) });
         }
+        if let Some(station) = answer.station {
+            self.events.push_back(Event::StationIs(station));
+        }
         self.memberships(&answer.sites);
         let wanted = answer.wanted.iter().copied().filter(|hash| !self.stock.texts.contains_key(hash));
         let wanted: Vec<Hash> = wanted.collect();

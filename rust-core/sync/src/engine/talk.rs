@@ -9,7 +9,7 @@ use crate::wire::problem::ProblemType;
 use crate::wire::push::HoleReason;
 use crate::wire::verdict::Verdict;
 use survey::chain::{Hash, Head, Seq, StreamId};
-use survey::ids::{PhotoId, SiteId};
+use survey::ids::{DeviceId, PhotoId, SiteId};
 
 /// What the engine is told.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -222,6 +222,8 @@ pub enum Event {
         /// Negative where it is behind.
         ahead_ms: i64,
     },
+    /// The device of the station's own stream: what it erases is erased here too.
+    StationIs(DeviceId),
     /// The phone must join (again). Counting goes on.
     NeedsJoining,
     /// The station asks for a newer app. Counting goes on.

@@ -77,6 +77,10 @@ pub struct HelloAnswer {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[cfg_attr(feature = "openapi", schema(value_type = Vec<String>))]
     pub wanted: Vec<Hash>,
+    /// The device of the station's own stream. What it erases is erased on phones too.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "openapi", schema(value_type = Option<String>))]
+    pub station: Option<DeviceId>,
 }
 
 /// What the station holds of a stream.
@@ -171,6 +175,7 @@ mod tests {
             }],
             sites: vec![cursor],
             wanted: vec![head(3).hash],
+            station: Some(device),
         });
     }
 

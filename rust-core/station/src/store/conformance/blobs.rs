@@ -2,6 +2,7 @@
 
 use super::{NOW, Place, by, bytes, device, held, in_visit, push, site, stream};
 use crate::store::Store;
+use crate::store::UpkeepStore;
 use crate::store::access::AccessStore;
 use crate::store::blobs::{BlobStore, PART_OCTETS, PHOTO_QUOTA_OCTETS, PartKept, PhotoState, TextKept, TextRow};
 use survey::chain::{Hash, Head, blob_hash};
@@ -71,7 +72,9 @@ pub(crate) fn texts_are_named_read_and_erased(place: &impl Place) {
     store.grant(device(2), site(1), NOW).unwrap();
     assert_eq!(store.text_for(device(2), hash).unwrap(), kept);
 
+    assert!(!store.take_erased());
     say(&store, head, 2, Act::Erased(Erased { blob: hash }));
+    assert!(store.take_erased() && !store.take_erased());
     assert_eq!(store.text_for(device(2), hash).unwrap(), Some(TextRow::Erased));
     assert_eq!(put(&store), TextKept::Erased);
     drop(store);

@@ -4,16 +4,22 @@ use super::value::{head, int, limit, one, rows, run, stream, uint};
 use super::{SqliteStore, StoreError, entries, feed};
 use crate::security::secret::SecretHash;
 use crate::store::journal::{
-    Appended, Fed, FeedCursor, FeedPage, Held, JournalStore, Kept, Push, SiteRow, Standing, StreamRow,
+    Appended, Content, Fed, FeedCursor, FeedPage, Held, JournalStore, Kept, Named, Offered, Push, Reading, SiteRow,
+    Standing, StreamRow,
 };
 use rusqlite::{Connection, params};
+use std::sync::atomic::Ordering;
 use survey::chain::{Head, Link, StreamId};
 use survey::ids::{DeviceId, SiteId};
 use survey::time::UnixMs;
 
 impl JournalStore for SqliteStore {
     fn append(&self, push: &Push) -> Result<Appended, StoreError> {
-        self.write(|t| entries::append(t, push))
+        let appended = self.write(|t| entries::append(t, push))?;
+        if push.items.iter().any(erases) {
+            self.erased.store(true, Ordering::Release);
+        }
+        Ok(appended)
     }
 
     fn held(&self, stream: StreamId, marks: &[Head]) -> Result<Held, StoreError> {
@@ -123,6 +129,11 @@ impl JournalStore for SqliteStore {
             Ok(())
         })
     }
+}
+
+/// Whether an item erases something.
+const fn erases(item: &Offered) -> bool {
+    matches!(item.content, Content::Whole { reading: Reading::Site { names: Named::Erased(_), .. }, .. })
 }
 
 /// What a stream's claim, or a coordinator's word, is worth.

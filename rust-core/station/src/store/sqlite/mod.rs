@@ -19,6 +19,7 @@ pub use upkeep::faults_of;
 use super::{Store, StoreError};
 use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::AtomicBool;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
@@ -39,6 +40,8 @@ pub struct SqliteStore {
     path: PathBuf,
     writer: Mutex<Connection>,
     readers: Mutex<Vec<Connection>>,
+    /// Whether something was erased since this was asked last.
+    erased: AtomicBool,
 }
 
 impl SqliteStore {
@@ -57,7 +60,12 @@ impl SqliteStore {
             });
         }
         migrate::up(&mut writer)?;
-        Ok(Self { path: path.to_owned(), writer: Mutex::new(writer), readers: Mutex::new(Vec::new()) })
+        Ok(Self {
+            path: path.to_owned(),
+            writer: Mutex::new(writer),
+            readers: Mutex::new(Vec::new()),
+            erased: AtomicBool::new(false),
+        })
     }
 
     /// Lets the file grow to no more than so many pages, as on a full disk, until the next opening; `None` takes the
@@ -79,7 +87,12 @@ impl SqliteStore {
         let reader = Connection::open_with_flags(path, flags).map_err(store_error)?;
         set_up(&reader)?;
         migrate::look(&reader)?;
-        Ok(Self { path: path.to_owned(), writer: Mutex::new(reader), readers: Mutex::new(Vec::new()) })
+        Ok(Self {
+            path: path.to_owned(),
+            writer: Mutex::new(reader),
+            readers: Mutex::new(Vec::new()),
+            erased: AtomicBool::new(false),
+        })
     }
 
     /// What a quick look through the file finds wrong with its structure; empty if nothing.

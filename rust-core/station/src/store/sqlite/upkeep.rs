@@ -6,6 +6,7 @@ use crate::store::upkeep::UpkeepStore;
 use rusqlite::backup::{Backup, StepResult};
 use rusqlite::{Connection, OpenFlags, params};
 use std::path::Path;
+use std::sync::atomic::Ordering;
 use survey::chain::StreamId;
 use survey::ids::{DeviceId, PhotoId};
 use survey::time::UnixMs;
@@ -61,6 +62,10 @@ impl UpkeepStore for SqliteStore {
             let signing_in = run(t, sql, [name])?;
             Ok(invited + signing_in + run(t, "DELETE FROM people WHERE name = ?1", [name])?)
         })
+    }
+
+    fn take_erased(&self) -> bool {
+        self.erased.swap(false, Ordering::AcqRel)
     }
 
     fn scrub(&self) -> Result<(), StoreError> {

@@ -302,6 +302,7 @@ impl Phone {
             Event::EnrolRefused(_)
             | Event::Memberships(_)
             | Event::StationClock { .. }
+            | Event::StationIs(_)
             | Event::UpdateNeeded
             | Event::SetAside { .. }
             | Event::WaitingUntil { .. }

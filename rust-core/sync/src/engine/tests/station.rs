@@ -131,6 +131,7 @@ impl Station {
             streams: streams.collect(),
             sites: vec![FeedCursor { site: site(), number: number as u64, feed_hash: self.feed_hash(number) }],
             wanted: self.wanted(),
+            station: None,
         }
     }
 
