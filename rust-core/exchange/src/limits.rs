@@ -7,6 +7,14 @@ pub const MOST_BYTES: usize = 5_000_000;
 /// The most levels of arrays and objects within each other.
 pub const MOST_LEVELS: usize = 32;
 
+/// The most features of a file.
+pub const MOST_FEATURES: usize = 10_000;
+/// The most values of a JSON file, told by its commas. Parsed, each takes 32 bytes and more, whatever it takes in the
+/// file: this many numbers are 250 outlines of 1000 corners, and some 30 MB in memory.
+pub const MOST_VALUES: usize = 500_000;
+/// The most points of a GPX file.
+pub const MOST_POINTS: usize = 10_000;
+
 /// The file as a whole cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum FileError {
@@ -28,6 +36,18 @@ pub enum FileError {
         /// Where the level too many opens, from 0.
         offset: usize,
     },
+    /// More than [`MOST_VALUES`].
+    #[error("more than {MOST_VALUES} values, at byte {offset} (from 0): split the file")]
+    TooManyValues {
+        /// Where the comma too many stands, from 0.
+        offset: usize,
+    },
+    /// More than [`MOST_FEATURES`].
+    #[error("more than {MOST_FEATURES} features, at byte {offset} (from 0): split the file")]
+    TooManyFeatures {
+        /// Where the feature too many begins, from 0; 0 where that is not known.
+        offset: usize,
+    },
     /// Not JSON, or cut off.
     #[error("line {line}, column {column}: this is no JSON: {what}")]
     NotJson {
@@ -44,16 +64,47 @@ pub enum FileError {
         /// The value of its member `type`, or that there is none.
         found: String,
     },
+    /// Not XML, or cut off.
+    #[error("line {line}: this is no XML: {what}")]
+    NotXml {
+        /// The line, from 1.
+        line: usize,
+        /// What the parser says.
+        what: String,
+    },
+    /// XML with a document type: what it defines could be anything, and GPX has none.
+    #[error("line {line}: the file has a document type, which no GPX file needs and none may have here")]
+    DocumentType {
+        /// The line, from 1.
+        line: usize,
+    },
+    /// XML, but no GPX.
+    #[error("this is XML but no GPX: its outermost element is {found:?}")]
+    NotGpx {
+        /// The element's name, cut to 64 characters.
+        found: String,
+    },
+    /// More than [`MOST_POINTS`].
+    #[error("line {line}: more than {MOST_POINTS} points, split the file")]
+    TooManyPoints {
+        /// The line of the point too many, from 1.
+        line: usize,
+    },
 }
 
-/// The file as JSON, within the limits. A byte order mark is passed over.
-pub(crate) fn parse(bytes: &[u8]) -> Result<Value, FileError> {
+/// The file as text, within the limits. A byte order mark is passed over.
+pub(crate) fn text(bytes: &[u8]) -> Result<&str, FileError> {
     if bytes.len() > MOST_BYTES {
         return Err(FileError::TooLarge { bytes: bytes.len() });
     }
     let text = std::str::from_utf8(bytes).map_err(|error| FileError::NotText { offset: error.valid_up_to() })?;
-    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    check_depth(text)?;
+    Ok(text.strip_prefix('\u{feff}').unwrap_or(text))
+}
+
+/// The file as JSON, within the limits.
+pub(crate) fn parse(bytes: &[u8]) -> Result<Value, FileError> {
+    let text = text(bytes)?;
+    check_shape(text)?;
     serde_json::from_str(text).map_err(|error| FileError::NotJson {
         line: error.line(),
         column: error.column(),
@@ -61,8 +112,8 @@ pub(crate) fn parse(bytes: &[u8]) -> Result<Value, FileError> {
     })
 }
 
-fn check_depth(text: &str) -> Result<(), FileError> {
-    let (mut levels, mut in_string, mut escaped) = (0_usize, false, false);
+fn check_shape(text: &str) -> Result<(), FileError> {
+    let (mut levels, mut commas, mut in_string, mut escaped) = (0_usize, 0_usize, false, false);
     for (offset, byte) in text.bytes().enumerate() {
         match byte {
             _ if escaped => escaped = false,
@@ -70,10 +121,14 @@ fn check_depth(text: &str) -> Result<(), FileError> {
             b'"' => in_string = !in_string,
             b'[' | b'{' if !in_string => levels += 1,
             b']' | b'}' if !in_string => levels = levels.saturating_sub(1),
+            b',' if !in_string => commas += 1,
             _ => {}
         }
         if levels > MOST_LEVELS {
             return Err(FileError::TooDeep { offset });
+        }
+        if commas > MOST_VALUES {
+            return Err(FileError::TooManyValues { offset });
         }
     }
     Ok(())
@@ -86,8 +141,8 @@ mod tests {
     #[test]
     fn brackets_in_strings_are_no_levels() {
         let text = format!("[\"{}\\\"{}\"]", "[".repeat(50), "{".repeat(50));
-        assert_eq!(check_depth(&text), Ok(()));
+        assert_eq!(check_shape(&text), Ok(()));
         let deep = "[".repeat(MOST_LEVELS + 1);
-        assert_eq!(check_depth(&deep), Err(FileError::TooDeep { offset: MOST_LEVELS }));
+        assert_eq!(check_shape(&deep), Err(FileError::TooDeep { offset: MOST_LEVELS }));
     }
 }

@@ -1,6 +1,6 @@
 //! Sites from `GeoJSON` that somebody else wrote, or we.
 
-use crate::limits::{FileError, parse};
+use crate::limits::{FileError, MOST_FEATURES, parse};
 use geojson::{Feature, Geometry, GeometryValue, Position};
 use serde_json::{Value, json};
 use survey::ids::SiteId;
@@ -89,6 +89,36 @@ pub enum Problem {
     /// Rings that do not make a patch.
     #[error(transparent)]
     Outline(PlaceError),
+    /// A point without a latitude and a longitude that are numbers.
+    #[error("line {line}: a point needs the attributes lat and lon, decimal degrees")]
+    NoPosition {
+        /// The line, from 1.
+        line: usize,
+    },
+    /// A point of a GPX file that is no place.
+    #[error("line {line}: {problem}")]
+    Point {
+        /// The line, from 1.
+        line: usize,
+        /// What is wrong with it.
+        problem: PlaceError,
+    },
+    /// A track or a route, and nobody asked for those.
+    #[error("line {line}: a {kind} is taken as the outline of a site only where you ask for it")]
+    Line {
+        /// The line of the file, from 1.
+        line: usize,
+        /// `track` or `route`.
+        kind: &'static str,
+    },
+    /// A track with several pieces: what lies between them is not known.
+    #[error("line {line}: an outline is one piece, this track has {segments}")]
+    Pieces {
+        /// The line, from 1.
+        line: usize,
+        /// How many.
+        segments: usize,
+    },
     /// A name that cannot be shown.
     #[error("the name has control characters or more than {MOST_LETTERS} letters")]
     BadName,
@@ -107,6 +137,9 @@ const MOST_LETTERS: usize = 200;
 /// [`FileError`] where the file as a whole cannot be read; single features that cannot be used are listed in the result.
 pub fn read_sites(bytes: &[u8]) -> Result<SitesRead, FileError> {
     let features = features(parse(bytes)?)?;
+    if features.len() > MOST_FEATURES {
+        return Err(FileError::TooManyFeatures { offset: 0 });
+    }
     let mut read = SitesRead { sites: Vec::new(), refused: Vec::new() };
     for (index, value) in features.into_iter().enumerate() {
         let name = value["properties"]["name"].as_str().map(|name| name.chars().take(64).collect());
@@ -153,7 +186,7 @@ fn site(index: usize, value: Value) -> Result<SiteRead, Problem> {
     })
 }
 
-fn name(text: &str) -> Result<String, Problem> {
+pub(crate) fn name(text: &str) -> Result<String, Problem> {
     let text = text.trim();
     if text.chars().count() > MOST_LETTERS || text.chars().any(char::is_control) {
         return Err(Problem::BadName);

@@ -1,6 +1,8 @@
 //! `GeoJSON` of sites, there and back. All sites are invented.
 
-use exchange::{FileError, MOST_BYTES, Problem, SiteToWrite, SitesRead, read_sites, sites_geojson};
+use exchange::{
+    FileError, MOST_BYTES, MOST_FEATURES, MOST_VALUES, Problem, SiteToWrite, SitesRead, read_sites, sites_geojson,
+};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use survey::ids::SiteId;
@@ -184,6 +186,11 @@ fn a_file_that_is_none_is_refused_as_a_whole() {
     );
     assert_eq!(refused(b"[]"), FileError::NotGeoJson { found: "missing".into() });
     assert!(matches!(refused("[".repeat(100_000).as_bytes()), FileError::TooDeep { offset: 32 }));
+    let many = |item: &str, count: usize| {
+        format!("{{\"type\":\"FeatureCollection\",\"features\":[{}]}}", vec![item; count].join(","))
+    };
+    assert_eq!(refused(many("0", MOST_FEATURES + 1).as_bytes()), FileError::TooManyFeatures { offset: 0 });
+    assert!(matches!(refused(many("0", MOST_VALUES + 1).as_bytes()), FileError::TooManyValues { .. }));
     assert_eq!(refused(&vec![b' '; MOST_BYTES + 1]), FileError::TooLarge { bytes: MOST_BYTES + 1 });
 }
 
