@@ -106,6 +106,11 @@ impl Station {
         self.data.join("station.sqlite")
     }
 
+    /// Number of the process.
+    pub fn process(&self) -> u32 {
+        self.process.id()
+    }
+
     /// Waits until the process ends.
     ///
     /// # Errors
