@@ -67,6 +67,7 @@ pub fn strip(picture: &[u8]) -> Result<Vec<u8>, NotUsable> {
             return if framed == Frame::Scanned { Ok(kept) } else { Err(NotUsable::Broken { at }) };
         }
         let segment = segment_at(picture, at)?;
+        check_room(marker, segment, at)?;
         match marker {
             DQT | DHT | DAC | DRI => keep(&mut kept, marker, segment),
             0xC0..=0xCF => {
@@ -134,6 +135,19 @@ fn keep(kept: &mut Vec<u8>, marker: u8, segment: &[u8]) {
     kept.extend(segment);
 }
 
+/// Refuses a segment that is kept and longer or shorter than its contents: something else could travel in what is left.
+/// The lengths are those of ITU-T T.81, B.2.2 (frame), B.2.3 (scan) and B.2.4.4 (restart interval).
+fn check_room(marker: u8, segment: &[u8], at: usize) -> Result<(), NotUsable> {
+    let components = |place: usize| segment.get(place).map(|&number| usize::from(number));
+    let due = match marker {
+        DRI => Some(4),
+        SOS => components(2).map(|number| 6 + 2 * number),
+        0xC0..=0xCF if !matches!(marker, DHT | DAC) => components(7).map(|number| 8 + 3 * number),
+        _ => return Ok(()),
+    };
+    if due == Some(segment.len()) { Ok(()) } else { Err(NotUsable::Broken { at }) }
+}
+
 fn check_size(segment: &[u8], at: usize) -> Result<(), NotUsable> {
     let &[_, _, _, h1, h2, w1, w2, ..] = segment else { return Err(NotUsable::Broken { at }) };
     let (height, width) = (u16::from_be_bytes([h1, h2]), u16::from_be_bytes([w1, w2]));
@@ -187,6 +201,23 @@ mod tests {
         picture.extend(&SMALL[2..]);
         let kept = strip(&picture).unwrap();
         assert_eq!(&kept[2..18], [0xFF, APP14, 0, 14, b'A', b'd', b'o', b'b', b'e', 0, 100, 0, 0, 0, 0, 2]);
+    }
+
+    #[test]
+    fn nothing_travels_behind_what_a_segment_holds() {
+        for (marker, more) in [(0xC0, 3), (SOS, 2), (DRI, 7)] {
+            let mut picture = SMALL.to_vec();
+            if marker == DRI {
+                picture.splice(2..2, [0xFF, DRI, 0, 4, 0, 1]);
+                assert!(strip(&picture).is_ok());
+            }
+            let at = picture.windows(2).position(|pair| pair == [0xFF, marker]).unwrap();
+            let length = picture[at + 3];
+            picture[at + 3] += more;
+            let end = at + 2 + usize::from(length);
+            picture.splice(end..end, vec![b'x'; usize::from(more)]);
+            assert!(matches!(strip(&picture), Err(NotUsable::Broken { .. })), "{marker:02X}");
+        }
     }
 
     #[test]
