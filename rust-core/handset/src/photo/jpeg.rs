@@ -75,7 +75,7 @@ pub fn strip(picture: &[u8]) -> Result<Vec<u8>, NotUsable> {
                 keep(&mut kept, marker, segment);
                 framed = Frame::Framed;
             }
-            APP14 if segment.len() == 14 && segment[2..].starts_with(b"Adobe") => {
+            APP14 if segment.len() >= 14 && segment[2..].starts_with(b"Adobe") => {
                 // Version and flags do not enter the drawing; the last octet, the transform, does.
                 let transform = segment[13];
                 kept.extend([0xFF, APP14, 0, 14]);

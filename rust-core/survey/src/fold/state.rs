@@ -342,8 +342,11 @@ pub struct AuditState {
 }
 
 impl Tally {
-    /// Adds a number; huge ones stop at the largest that can be kept.
+    /// Adds a number; huge ones stop at the largest that can be kept, and nothing is nothing.
     pub(super) fn add(&mut self, what: What, state: AnimalState, number: u64) {
+        if number == 0 {
+            return;
+        }
         let sum = self.0.entry((what, state)).or_default();
         *sum = sum.saturating_add(number);
     }
