@@ -307,10 +307,10 @@ fn whole_metres(metres: f64) -> u32 {
 }
 
 fn open_ring(mut ring: Vec<Pin>, index: usize) -> Result<Vec<Pin>, PlaceError> {
+    ring.dedup();
     if ring.len() > 1 && ring.first() == ring.last() {
         ring.pop();
     }
-    ring.dedup();
     let mut corners: Vec<_> = ring.iter().map(|pin| (pin.lat.to_bits(), pin.lon.to_bits())).collect();
     corners.sort_unstable();
     corners.dedup();
