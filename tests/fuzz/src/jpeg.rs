@@ -5,6 +5,7 @@ use arbitrary::Arbitrary;
 use handset::photo::jpeg::{MOST_OCTETS, MOST_PIXELS, NotUsable, strip};
 use zune_jpeg::JpegDecoder;
 use zune_jpeg::zune_core::bytestream::ZCursor;
+use zune_jpeg::zune_core::options::DecoderOptions;
 
 /// A grey picture of 8 x 8 pixels with a place, a camera's comment and words behind its end; all invented.
 const SMALL: &[u8] = include_bytes!("../../../rust-core/handset/tests/fixtures/small.jpg");
@@ -102,7 +103,9 @@ fn markers(kept: &[u8]) -> Vec<u8> {
 
 /// Size and pixels, as a decoder that others wrote draws them; `None` for what it cannot draw.
 fn drawn(octets: &[u8]) -> Option<((usize, usize), Vec<u8>)> {
-    let mut decoder = JpegDecoder::new(ZCursor::new(octets));
+    // What is wrong is not drawn somehow, for there decoders do as they like.
+    let options = DecoderOptions::default().set_strict_mode(true);
+    let mut decoder = JpegDecoder::new_with_options(ZCursor::new(octets), options);
     decoder.decode_headers().ok()?;
     let size = decoder.dimensions()?;
     // Drawing large pictures takes long and shows nothing more.

@@ -90,8 +90,9 @@ pub fn strip(picture: &[u8]) -> Result<Vec<u8>, NotUsable> {
                 kept.extend(&data[..length]);
                 at += length;
             }
-            // A scan before its frame, a second start, or a marker that has no segment.
-            SOS | SOI | 0x01 | 0xD0..=0xD7 => return Err(NotUsable::Broken { at }),
+            // A scan before its frame, a second start, a marker that has no segment, or one that no picture has: decoders
+            // disagree about what is reserved.
+            SOS | SOI | 0x01..=0xBF | 0xD0..=0xD7 => return Err(NotUsable::Broken { at }),
             _ => {}
         }
         at += segment.len();
