@@ -27,34 +27,48 @@ enum Segment {
     Any { marker: u8, octets: Vec<u8> },
 }
 
-/// Octets that begin like a JPEG are read as one, others as a description of one.
+/// Octets that begin like a JPEG are read as one, others as a description of one. A picture that nothing happened to is
+/// drawn the same afterwards; of what is damaged within its scans decoders make what they like.
 pub fn hold(octets: &[u8]) {
     if octets.starts_with(&[0xFF, 0xD8]) {
         picture(octets);
     } else if let Some(input) = described::<Input>(octets) {
-        picture(&damaged(&built(&input.segments), &input.damages));
+        let right = built(&input.segments);
+        if let Some(kept) = picture(&right) {
+            drawn_the_same(&right, &kept);
+        }
+        picture(&damaged(&right, &input.damages));
     }
 }
 
-/// What is left is a JPEG of the same size that holds nothing beside the drawing, is no longer than what came, loses
-/// nothing when it is stripped again, and draws the same.
-fn picture(octets: &[u8]) {
+/// What is left is a JPEG of the same size that holds nothing beside the drawing, is no longer than what came, and
+/// loses nothing when it is stripped again.
+fn picture(octets: &[u8]) -> Option<Vec<u8>> {
     let kept = match strip(octets) {
         Ok(kept) => kept,
-        Err(NotUsable::NotJpeg) => return assert!(!octets.starts_with(&[0xFF, 0xD8, 0xFF])),
-        Err(NotUsable::Broken { at }) => return assert!(at <= octets.len()),
-        Err(NotUsable::Size { width, height }) => {
-            return assert!([width, height].iter().any(|side| !(1..=MOST_PIXELS).contains(side)));
+        Err(error) => {
+            match error {
+                NotUsable::NotJpeg => assert!(!octets.starts_with(&[0xFF, 0xD8, 0xFF])),
+                NotUsable::Broken { at } => assert!(at <= octets.len()),
+                NotUsable::Size { width, height } => {
+                    assert!([width, height].iter().any(|side| !(1..=MOST_PIXELS).contains(side)));
+                }
+                NotUsable::TooLarge { octets: many } => assert!(many > MOST_OCTETS),
+            }
+            return None;
         }
-        Err(NotUsable::TooLarge { octets: many }) => return assert!(many > MOST_OCTETS),
     };
     assert!(kept.len() <= octets.len());
     let markers = markers(&kept);
     assert_eq!(markers.last(), Some(&0xD9), "it ends as a JPEG does");
     assert!(markers.contains(&0xDA), "it has a scan");
     assert_eq!(strip(&kept).as_ref(), Ok(&kept), "stripping twice is stripping once");
+    Some(kept)
+}
+
+fn drawn_the_same(octets: &[u8], kept: &[u8]) {
     if let Some((size, pixels)) = drawn(octets) {
-        let (own_size, own_pixels) = drawn(&kept).expect("what could be drawn still can");
+        let (own_size, own_pixels) = drawn(kept).expect("what could be drawn still can");
         assert_eq!(size, own_size);
         assert!(pixels == own_pixels, "the drawing is the same");
     }
