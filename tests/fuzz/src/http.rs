@@ -8,11 +8,11 @@ use axum::body::{Body, to_bytes};
 use axum::http::{Request, StatusCode, header};
 use axum::{Router, response::Response};
 use serde_json::{Value, json};
+use station::command::Folder;
 use station::http::App;
 use station::http::app::{Cookies, Setting};
 use station::intake;
 use station::security::hosts::Hosts;
-use station::security::key::StationKey;
 use station::security::secret::{Secret, SecretHash};
 use station::store::coordinators::{Grant, Role};
 use station::store::journal::{Kept, Offerer};
@@ -144,7 +144,10 @@ enum Changed {
 impl World {
     fn new() -> Self {
         let folder = tempfile::tempdir().expect("a folder for one station");
-        let store = Arc::new(SqliteStore::open(&folder.path().join("station.sqlite")).expect("a fresh store opens"));
+        let open = Folder::open(folder.path()).expect("a fresh folder opens");
+        let (photos, key) = (open.photos(), open.key.clone());
+        let desk = open.desk().expect("a fresh stream of the station's own");
+        let store = Arc::new(open.store);
         let (living, revoked) = ("a1".repeat(32), "b2".repeat(32));
         let links = links();
         let end = links.last().map_or(Head::START, Link::head);
@@ -164,13 +167,8 @@ impl World {
             .add_coordinator(ObserverId::from_octets([5; 16]), "An invented name", &grants, link.hash(), now)
             .expect("the store writes");
         assert!(store.sign_in(link.hash(), session.hash(), now).expect("the store writes"));
-        let setting = Setting {
-            photos: folder.path().join("photos"),
-            key: StationKey::from_octets([6; 32]),
-            hosts: Hosts::new(&[]),
-            behind_proxy: None,
-            cookies: Cookies::Plain,
-        };
+        let (hosts, cookies) = (Hosts::new(&[]), Cookies::Plain);
+        let setting = Setting { photos, key, hosts, behind_proxy: None, cookies, desk };
         let app = App::new(Arc::clone(&store) as Arc<dyn Store>, setting);
         let runtime = tokio::runtime::Builder::new_current_thread().enable_time().build().expect("a runtime");
         Self { folder, store, router: station::http::router(app), end, living, revoked, session, runtime }
