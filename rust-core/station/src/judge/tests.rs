@@ -88,20 +88,20 @@ fn a_site_is_due_when_its_feed_has_grown_or_the_rules_have_changed() {
 fn lines_of_the_overview_follow_the_feeds_and_what_may_enter_estimates() {
     let folder = tempfile::tempdir().unwrap();
     let store = SqliteStore::open(&folder.path().join("s.sqlite")).unwrap();
-    let (lines, links) = (Lines::default(), invented::full());
+    let (overview, links) = (Lines::default(), invented::full());
     let fresh = |store: &SqliteStore| -> Vec<_> { load_all(store).unwrap().iter().map(line).collect() };
     for batch in batches(&links, 120) {
         push(&store, &batch);
-        let kept = lines.bring_up_to_date(&store, |_| true).unwrap();
+        let kept = overview.bring_up_to_date(&store, |_| true).unwrap();
         assert!(kept.iter().any(|line| line.outstanding.iter().any(|(id, _)| *id == "sites.unverified")));
         assert_eq!(without_photos(kept), fresh(&store));
     }
     for stream in store.unverified_streams().unwrap() {
         assert!(store.confirm(stream).unwrap());
-        assert_eq!(without_photos(lines.bring_up_to_date(&store, |_| true).unwrap()), fresh(&store));
+        assert_eq!(without_photos(overview.bring_up_to_date(&store, |_| true).unwrap()), fresh(&store));
     }
     assert_eq!(store.unverified_streams().unwrap(), []);
-    assert_eq!(lines.bring_up_to_date(&store, |_| false).unwrap(), [], "what may not be read is not told");
+    assert_eq!(overview.bring_up_to_date(&store, |_| false).unwrap(), [], "what may not be read is not told");
 }
 
 fn without_photos(mut lines: Vec<crate::pages::sites::SiteLine>) -> Vec<crate::pages::sites::SiteLine> {
