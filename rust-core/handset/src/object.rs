@@ -110,7 +110,7 @@ impl Handset {
     pub fn refold(&mut self) -> Result<(), HandsetError> {
         refold::begin(&mut self.db, &mut self.memory)?;
         self.reload()?;
-        while self.refold_step()?.left > 0 {}
+        while self.refold_some(VISITS_AT_ONCE)?.left > 0 {}
         Ok(())
     }
 
@@ -119,8 +119,12 @@ impl Handset {
     /// # Errors
     /// Those of the storage.
     pub fn refold_step(&mut self) -> Result<Progress, HandsetError> {
+        self.refold_some(1)
+    }
+
+    fn refold_some(&mut self, visits: usize) -> Result<Progress, HandsetError> {
         let first = self.memory.hand.as_ref().and_then(|group| group.members.first().copied());
-        let progress = refold::step(&mut self.db, self.device, &self.memory, first)?;
+        let progress = refold::step(&mut self.db, self.device, &self.memory, first, visits)?;
         self.memory.look_whether_folded(&self.db)?;
         Ok(progress)
     }
@@ -147,6 +151,9 @@ impl Handset {
         self.memory.hand.as_ref()
     }
 }
+
+/// Visits folded in one transaction where nobody waits to count meanwhile.
+const VISITS_AT_ONCE: usize = 16;
 
 /// The visit in hand.
 pub(crate) const IN_HAND: &str = "visit-in-hand";

@@ -39,11 +39,6 @@ pub fn load() -> String {
         .unwrap_or_default()
 }
 
-/// Nanoseconds that this thread has run on a processor; `None` where the system does not say.
-pub fn on_processor_ns() -> Option<u64> {
-    std::fs::read_to_string("/proc/thread-self/schedstat").ok()?.split_whitespace().next()?.parse().ok()
-}
-
 /// The most memory that a process has had resident, in MiB; `None` where the system does not say.
 pub fn most_memory_mib(process: u32) -> Option<f64> {
     let status = std::fs::read_to_string(format!("/proc/{process}/status")).ok()?;

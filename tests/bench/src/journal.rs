@@ -105,10 +105,8 @@ pub fn read_parse_hash(db: &Connection, season: &Season) -> Result<usize, Failur
 
 /// Asks the system to forget what it has cached of a handset's files, so that the next opening reads the disk.
 pub fn forget_cached(folder: &Path) {
-    for name in [DATABASE, "journal.sqlite-wal"] {
-        let path = folder.join("data").join(name);
-        let read = format!("if={}", path.display());
-        // Where it cannot be done the opening is a warm one, for either size alike.
-        let _ = std::process::Command::new("dd").args([&read, "iflag=nocache", "count=0", "status=none"]).status();
-    }
+    // A handset that was closed well leaves no log beside its database.
+    let read = format!("if={}", folder.join("data").join(DATABASE).display());
+    // Where it cannot be done the opening is a warm one, for either size alike.
+    let _ = std::process::Command::new("dd").args([&read, "iflag=nocache", "count=0", "status=none"]).status();
 }

@@ -1,6 +1,6 @@
 //! Folding everything again: the visit in hand first, the rest in slices that can be interrupted.
 
-use super::group::Group;
+use super::group::{Group, is_unfolded};
 use super::memory::Memory;
 use super::{FOLD_VERSION, write};
 use crate::error::Error;
@@ -43,33 +43,50 @@ pub(crate) fn begin(db: &mut Connection, memory: &mut Memory) -> Result<(), Erro
     Ok(transaction.commit()?)
 }
 
-/// Folds one visit: the one named, or the next that waits. One short transaction.
+/// Folds so many visits: the one named first, then those that wait. One transaction, which is not synced: what a power
+/// cut takes of it is rows of a cache and the note that they are still to be made, both or neither.
 pub(crate) fn step(
     db: &mut Connection,
     device: DeviceId,
     memory: &Memory,
     first: Option<VisitId>,
+    visits: usize,
+) -> Result<Progress, Error> {
+    let synced: i64 = db.pragma_query_value(None, "synchronous", |row| row.get(0))?;
+    db.pragma_update(None, "synchronous", "NORMAL")?;
+    let progress = fold_some(db, device, memory, first, visits);
+    // No transaction is open whatever came of it, so that this cannot be refused.
+    db.pragma_update(None, "synchronous", synced)?;
+    progress
+}
+
+fn fold_some(
+    db: &mut Connection,
+    device: DeviceId,
+    memory: &Memory,
+    first: Option<VisitId>,
+    visits: usize,
 ) -> Result<Progress, Error> {
     let transaction = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-    let waiting = |sql: &str| -> Result<Option<VisitId>, Error> {
-        let first = first.map(|visit| visit.octets());
-        let found = transaction
-            .prepare_cached(sql)?
-            .query_row([first], |row| Ok(VisitId::from_octets(row.get(0)?)))
-            .optional()?;
-        Ok(found)
-    };
-    let next = match waiting("SELECT visit FROM unfolded WHERE visit = ?1")? {
-        Some(visit) => Some(visit),
-        None => waiting("SELECT visit FROM unfolded WHERE ?1 IS NULL OR TRUE ORDER BY visit LIMIT 1")?,
-    };
-    if let Some(visit) = next {
+    for _ in 0..visits {
+        let Some(visit) = waiting(&transaction, first)? else { break };
         let mut group = Group::load(&transaction, device, &memory.sites, visit)?;
         write::replace_visit(&transaction, &group.members, group.state.as_mut())?;
     }
     let left = left(&transaction)?;
     transaction.commit()?;
     Ok(left)
+}
+
+/// A visit that waits: this one, or else the first.
+fn waiting(db: &Connection, first: Option<VisitId>) -> Result<Option<VisitId>, Error> {
+    if let Some(first) = first
+        && is_unfolded(db, first)?
+    {
+        return Ok(Some(first));
+    }
+    let mut statement = db.prepare_cached("SELECT visit FROM unfolded ORDER BY visit LIMIT 1")?;
+    Ok(statement.query_row([], |row| Ok(VisitId::from_octets(row.get(0)?))).optional()?)
 }
 
 /// How many visits wait.

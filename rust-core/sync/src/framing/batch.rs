@@ -134,7 +134,7 @@ pub(super) fn packed(encoding: Encoding, write: impl FnOnce(&mut dyn Write) -> s
             body
         }
         Encoding::Gzip => {
-            let mut packing = GzEncoder::new(Vec::new(), Compression::default());
+            let mut packing = GzEncoder::new(Vec::new(), Compression::best());
             write(&mut packing).expect(in_memory);
             packing.finish().expect(in_memory)
         }
