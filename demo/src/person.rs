@@ -110,6 +110,11 @@ impl Person {
         Err(Trouble::NoEnd { requests })
     }
 
+    /// The token that the phone joined with, as a shell keeps it.
+    pub fn token(&self) -> Option<&str> {
+        self.token.as_deref()
+    }
+
     /// Lets time pass on this phone.
     pub fn wait_until(&self, wall: UnixMs) {
         self.script.pass_until(wall);

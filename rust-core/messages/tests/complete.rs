@@ -76,6 +76,14 @@ fn every_id_of_the_season_has_words() {
 }
 
 #[test]
+fn every_refusal_of_a_certificate_has_words() {
+    use sync::trust::Refusal;
+    for refusal in [Refusal::NotPinned, Refusal::OtherKey] {
+        assert!(knows(refusal.message()), "{refusal:?}");
+    }
+}
+
+#[test]
 fn every_problem_has_words() {
     let missing: Vec<_> =
         ProblemType::ALL.iter().map(|kind| format!("problem.{}", kind.name())).filter(|id| !knows(id)).collect();

@@ -7,6 +7,7 @@ use crate::journal::{rows, streams};
 use crate::object::Handset;
 use ::sync::engine::{Class, Job, JobId, Method, NotMade, Work};
 use ::sync::framing::{Encoding, encode_batch, encode_hole};
+use ::sync::trust::Trust;
 use ::sync::wire::photo::PART_BYTES;
 use ::sync::wire::push::Purpose;
 use ::sync::wire::{content, text};
@@ -31,6 +32,9 @@ pub struct HttpJob {
     pub headers: Vec<(String, String)>,
     /// Whether the shell adds `authorization: Bearer` with the token.
     pub token: Token,
+    /// By which keys the shell judges a certificate that its system does not trust ([`::sync::trust::judge`]); without
+    /// them only what the system trusts is good.
+    pub trust: Option<Trust>,
     /// The body.
     pub body: Body,
 }
@@ -86,6 +90,7 @@ pub(crate) fn make(handset: &mut Handset, job: &Job) -> Result<Made, Error> {
             }
         }
     };
+    let trust = super::trust::kept(handset)?;
     Ok(body.map(|body| HttpJob {
         id: job.id,
         class: job.class,
@@ -93,6 +98,7 @@ pub(crate) fn make(handset: &mut Handset, job: &Job) -> Result<Made, Error> {
         path: job.path.clone(),
         headers,
         token: if job.work == Work::Enrol { Token::None } else { Token::Send },
+        trust,
         body,
     }))
 }

@@ -4,10 +4,13 @@ mod bodies;
 mod export;
 mod known;
 mod store;
+mod trust;
 
 pub use ::sync::engine::{Asker, Class, JobId, Metered, Method, Outcome, Response};
+pub use ::sync::trust::{By, Chain, Judgement, KeyHash, Pins, Refusal, Trust, judge};
 pub use bodies::{Body, HttpJob, Token};
 pub use export::Exported;
+pub use trust::Joining;
 
 use crate::error::{Error, HandsetError};
 use crate::object::{Handset, set, setting};
@@ -36,6 +39,7 @@ pub(crate) struct Said {
     pub(crate) update_needed: bool,
     pub(crate) join_refused: Option<String>,
     pub(crate) waiting_until: Option<u64>,
+    pub(crate) refused: Option<Refusal>,
     pub(crate) set_aside: Vec<String>,
 }
 

@@ -22,7 +22,8 @@ use survey::time::{Merged, Now};
 /// The most received entries in one transaction, so that an act never waits long for the writer.
 const MOST_AT_ONCE: usize = 25;
 
-/// Stores a job before it is handed out.
+/// Stores a job before it is handed out; without its body, which is made anew if it comes to that: the body of an
+/// enrolment holds the code.
 pub(crate) fn job(db: &Connection, job: &Job, http: &HttpJob) -> Result<(), Error> {
     let file = match &http.body {
         Body::File(name) => Some(name),
@@ -32,7 +33,7 @@ pub(crate) fn job(db: &Connection, job: &Job, http: &HttpJob) -> Result<(), Erro
     let transaction = db.unchecked_transaction()?;
     transaction.prepare_cached("INSERT INTO job (job, record, file) VALUES (?1, ?2, ?3)")?.execute(params![
         id,
-        serde_json::to_string(job)?,
+        serde_json::to_string(&Job { inline: None, ..job.clone() })?,
         file
     ])?;
     set(&transaction, LAST_JOB, id)?;

@@ -4,6 +4,7 @@ use crate::error::{Error, HandsetError};
 use crate::object::{Handset, setting};
 use crate::sync::{JOINED, LAST_CONTACT, STATION, STATION_AHEAD};
 use ::sync::engine::{Life, Parking};
+use ::sync::trust::Refusal;
 use ::sync::wire::photo::PhotoState;
 use serde::Serialize;
 use survey::ids::Epoch;
@@ -18,6 +19,8 @@ pub struct SyncView {
     pub station: Option<String>,
     /// Why the last code was not taken: the name of a problem.
     pub join_refused: Option<String>,
+    /// Why the last certificate was not good: a message that says what to do.
+    pub certificate_refused: Option<&'static str>,
     /// Whether the station asks to join again.
     pub needs_joining: bool,
     /// Whether the station asks for an update of the software.
@@ -99,6 +102,7 @@ fn view(handset: &Handset) -> Result<SyncView, Error> {
         joined: setting::<i64>(db, JOINED)? == Some(1),
         station: setting(db, STATION)?,
         join_refused: said.join_refused,
+        certificate_refused: said.refused.map(Refusal::message),
         needs_joining: said.needs_joining,
         update_needed: said.update_needed,
         streams: streams.collect(),

@@ -12,6 +12,17 @@ use survey::ids::{ObserverId, SiteId};
 pub(super) enum Act {
     /// Add a coordinator, or let one in again, by a one-time sign-in link.
     Add(Add),
+    /// End everything that a coordinator may do, at once: grants, links and sessions.
+    Revoke(Revoke),
+}
+
+/// End everything that a coordinator may do, at once: grants, links and sessions.
+#[derive(Debug, Args)]
+pub(super) struct Revoke {
+    #[command(flatten)]
+    data: Data,
+    /// The name, as it was added.
+    name: String,
 }
 
 /// Add a coordinator, or let one in again, by a one-time sign-in link.
@@ -60,6 +71,13 @@ impl Act {
     pub(super) fn run(self) -> Result<Outcome, CommandError> {
         match self {
             Self::Add(add) => add.run(),
+            Self::Revoke(revoke) => {
+                if Folder::open(&revoke.data.folder)?.store.revoke_coordinator(&revoke.name)? {
+                    return Ok(Outcome::Fine);
+                }
+                print_line("no coordinator has this name")?;
+                Ok(Outcome::DataWrong)
+            }
         }
     }
 }

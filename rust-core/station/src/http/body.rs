@@ -8,6 +8,7 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
+use serde_json::error::Category;
 use std::str::FromStr;
 use std::time::Duration;
 use sync::framing::{Encoding, MOST_BATCH_BYTES};
@@ -29,7 +30,7 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Json<T> {
             return Err(Fault::new(ProblemType::WrongContentType, "messages in JSON are not packed"));
         }
         let body = read(request, MOST_BATCH_BYTES).await?;
-        serde_json::from_slice(&body).map(Self).map_err(Fault::malformed)
+        serde_json::from_slice(&body).map(Self).map_err(|error| Fault::malformed(said_of(&error)))
     }
 }
 
@@ -78,7 +79,20 @@ pub(super) fn require_type(headers: &HeaderMap, wanted: &str) -> Result<(), Faul
     if content::is(found, wanted) {
         return Ok(());
     }
-    Err(Fault::new(ProblemType::WrongContentType, format!("content type {wanted} is due here, {found:?} came")))
+    Err(Fault::new(ProblemType::WrongContentType, format!("content type {wanted} is due here")))
+}
+
+/// What is said of JSON that is not understood: where and how, and nothing of what stood there, for it may be a secret
+/// that went into the wrong field.
+fn said_of(error: &serde_json::Error) -> String {
+    let (line, column) = (error.line(), error.column());
+    let what = match error.classify() {
+        Category::Io | Category::Syntax => "this is not JSON",
+        Category::Eof => "the JSON ends too early",
+        Category::Data if error.to_string().starts_with("missing field") => "a field is missing",
+        Category::Data => "a field has a value that it cannot have",
+    };
+    format!("{what}, at line {line} column {column}")
 }
 
 /// How the body is packed: not, or by gzip, once.
@@ -87,10 +101,7 @@ pub(super) fn encoding(headers: &HeaderMap) -> Result<Encoding, Fault> {
         None => Ok(Encoding::Identity),
         Some(name) if name.eq_ignore_ascii_case("identity") => Ok(Encoding::Identity),
         Some(name) if name.eq_ignore_ascii_case(content::GZIP) => Ok(Encoding::Gzip),
-        Some(other) => Err(Fault::new(
-            ProblemType::WrongContentType,
-            format!("content encoding {other:?} is not taken, gzip once is"),
-        )),
+        Some(_) => Err(Fault::new(ProblemType::WrongContentType, "this content encoding is not taken, gzip once is")),
     }
 }
 
@@ -112,7 +123,7 @@ pub(super) fn text<'h>(headers: &'h HeaderMap, name: &HeaderName) -> Option<&'h 
     headers.get(name).and_then(|value| value.to_str().ok())
 }
 
-/// A part of the path, an id or a hash.
-pub(super) fn parse<T: FromStr<Err: std::fmt::Display>>(what: &str, text: &str) -> Result<T, Fault> {
-    text.parse().map_err(|error| Fault::malformed(format!("{what} in the path: {error}")))
+/// A part of the path, an id or a hash. What stood there instead is not repeated.
+pub(super) fn parse<T: FromStr>(what: &str, text: &str) -> Result<T, Fault> {
+    text.parse().map_err(|_| Fault::malformed(format!("the {what} in the path is not one")))
 }

@@ -43,7 +43,7 @@ pub(super) async fn feed(
     headers: HeaderMap,
 ) -> Result<Response, Fault> {
     let site: SiteId = parse("site", &site)?;
-    let Query(after) = query.map_err(|error| Fault::malformed(error.body_text()))?;
+    let Query(after) = query.map_err(|_| Fault::malformed("a field of the query has a value that it cannot have"))?;
     let cursor = FeedCursor { number: after.after, hash: after.hash.unwrap_or(Hash::ZERO) };
     let page = app
         .store(move |store| -> Result<FeedPage, Fault> {

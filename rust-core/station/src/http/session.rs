@@ -164,5 +164,8 @@ pub(super) fn session_of(headers: &HeaderMap, cookies: Cookies) -> Option<Secret
 }
 
 async fn form<T: DeserializeOwned>(request: Request) -> Result<T, Fault> {
-    Form::from_request(request, &()).await.map(|Form(form)| form).map_err(|error| Fault::malformed(error.body_text()))
+    Form::from_request(request, &())
+        .await
+        .map(|Form(form)| form)
+        .map_err(|_| Fault::malformed("a field of the form is missing or has a value that it cannot have"))
 }

@@ -36,7 +36,8 @@ pub(super) async fn verdicts(
     query: Result<Query<After>, axum::extract::rejection::QueryRejection>,
 ) -> Result<Answer<VerdictPage>, Fault> {
     let stream = StreamId { device: parse("device", &device)?, epoch: parse("epoch", &epoch)? };
-    let Query(After { after }) = query.map_err(|error| Fault::malformed(error.body_text()))?;
+    let Query(After { after }) =
+        query.map_err(|_| Fault::malformed("a field of the query has a value that it cannot have"))?;
     let judge = app.judge();
     app.store(move |store| -> Result<VerdictPage, Fault> {
         if !store.may_push(stream, phone.device, phone.token)? {

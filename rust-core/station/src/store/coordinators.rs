@@ -8,6 +8,9 @@ use survey::time::UnixMs;
 /// How long a session lives without use: 12 h, in milliseconds.
 pub const IDLE_MS: i64 = 12 * 60 * 60 * 1000;
 
+/// How long a session lives however much it is used: 7 days, in milliseconds.
+pub const LIFE_MS: i64 = 7 * 24 * 60 * 60 * 1000;
+
 /// How long a sign-in link waits: 24 h, in milliseconds.
 pub const LINK_MS: i64 = 24 * 60 * 60 * 1000;
 
@@ -76,11 +79,18 @@ pub trait CoordinatorStore {
     /// Where the store cannot.
     fn sign_in(&self, link: SecretHash, session: SecretHash, at: UnixMs) -> Result<bool, StoreError>;
 
-    /// The coordinator of a session that was used within [`IDLE_MS`]; notes the use.
+    /// The coordinator of a session that was used within [`IDLE_MS`] and opened within [`LIFE_MS`]; notes the use.
     ///
     /// # Errors
     /// Where the store cannot.
     fn session(&self, session: SecretHash, at: UnixMs) -> Result<Option<Coordinator>, StoreError>;
+
+    /// Ends everything that the coordinator of this name may do: grants, sign-in links and sessions. Their name and what
+    /// they reviewed stay. `false` if there is nobody of this name.
+    ///
+    /// # Errors
+    /// Where the store cannot.
+    fn revoke_coordinator(&self, name: &str) -> Result<bool, StoreError>;
 
     /// Ends a session.
     ///

@@ -224,6 +224,12 @@ impl World {
         self.session(Role::Administer, None, UnixMs(now().0 - IDLE_MS - 1))
     }
 
+    /// Whether a session still opens anything.
+    pub(crate) fn lives(&self, session: &Session) -> bool {
+        let hash = session.secret.parse::<Secret>().unwrap().hash();
+        self.store.session(hash, now()).unwrap().is_some()
+    }
+
     /// Joins by a code, from an address or from one of its own.
     pub(crate) async fn enrol(&self, code: &Code, phone: &Phone, from: Option<IpAddr>) -> Answer {
         let mut request = self.request(&Method::POST, paths::ENROL).header(header::CONTENT_TYPE, content::JSON);

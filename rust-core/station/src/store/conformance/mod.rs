@@ -35,7 +35,7 @@ macro_rules! conformance {
             feeds: [a_feed_is_chained_in_the_order_of_commits, a_cursor_of_another_feed_restarts, pages_keep_to_their_limits];
             access: [codes_work_once_and_the_same_triple_again, ten_wrong_tries_kill_a_code, codes_die_of_age,
                 living_prefixes_are_not_drawn_twice, one_device_has_one_living_token, authors_read_their_sites_and_nobody_elses];
-            people: [a_link_opens_one_session_once, sessions_end_when_idle, roles_reach_as_far_as_they_were_given];
+            people: [a_link_opens_one_session_once, sessions_end_when_idle, sessions_end_after_a_week_and_with_the_coordinator, roles_reach_as_far_as_they_were_given];
             blobs: [photos_are_named_by_entries_first, texts_are_named_read_and_erased, an_erased_text_never_comes];
             verdicts: [rulings_become_verdicts_only_where_they_differ, a_judge_who_saw_less_changes_nothing];
             upkeep: [the_station_has_a_stream_and_never_forks_it, a_back_up_is_noted_for_the_photos_that_it_holds,

@@ -1,7 +1,7 @@
 //! Laws of coordinators and sessions.
 
 use super::{NOW, Place, site, token};
-use crate::store::coordinators::{CoordinatorStore, Grant, IDLE_MS, LINK_MS, Role};
+use crate::store::coordinators::{CoordinatorStore, Grant, IDLE_MS, LIFE_MS, LINK_MS, Role};
 use survey::ids::ObserverId;
 use survey::time::UnixMs;
 
@@ -29,6 +29,27 @@ pub(crate) fn a_link_opens_one_session_once(place: &impl Place) {
     // The same name again is the same person with another link, which waits a day.
     assert_eq!(add(&store, 9, "Invented Ada", &[EVERYWHERE], 3), id);
     assert!(!store.sign_in(token(3), token(52), after(LINK_MS)).unwrap());
+}
+
+pub(crate) fn sessions_end_after_a_week_and_with_the_coordinator(place: &impl Place) {
+    let store = place.open();
+    add(&store, 1, "Invented Ada", &[EVERYWHERE], 1);
+    add(&store, 2, "Invented Ben", &[EVERYWHERE], 2);
+    store.sign_in(token(1), token(50), NOW).unwrap();
+    store.sign_in(token(2), token(60), NOW).unwrap();
+    for hours in (6..7 * 24).step_by(6) {
+        assert!(store.session(token(50), after(hours * 3_600_000)).unwrap().is_some(), "used every 6 h, at {hours} h");
+    }
+    assert_eq!(store.session(token(50), after(LIFE_MS)).unwrap(), None);
+    // Revoked: the session, the link that waits, and what a later link would open.
+    add(&store, 2, "Invented Ben", &[], 3);
+    assert!(store.session(token(60), after(1)).unwrap().is_some());
+    assert!(store.revoke_coordinator("Invented Ben").unwrap() && !store.revoke_coordinator("Nobody").unwrap());
+    assert_eq!(store.session(token(60), after(1)).unwrap(), None);
+    assert!(!store.sign_in(token(3), token(61), after(1)).unwrap());
+    add(&store, 2, "Invented Ben", &[], 4);
+    assert!(store.sign_in(token(4), token(62), after(1)).unwrap());
+    assert!(!store.session(token(62), after(1)).unwrap().unwrap().may(Role::Read, site(1)));
 }
 
 pub(crate) fn sessions_end_when_idle(place: &impl Place) {

@@ -3,7 +3,7 @@
 use super::value::{one, rows, run};
 use super::{SqliteStore, StoreError};
 use crate::security::secret::SecretHash;
-use crate::store::coordinators::{Coordinator, CoordinatorStore, Grant, IDLE_MS, LINK_MS, Role};
+use crate::store::coordinators::{Coordinator, CoordinatorStore, Grant, IDLE_MS, LIFE_MS, LINK_MS, Role};
 use rusqlite::{Connection, params};
 use survey::ids::{ObserverId, SiteId};
 use survey::time::UnixMs;
@@ -49,8 +49,9 @@ impl CoordinatorStore for SqliteStore {
             let Some(who) = who else {
                 return Ok(false);
             };
-            run(t, "DELETE FROM sessions WHERE used_ms <= ?1", params![at.0.saturating_sub(IDLE_MS)])?;
-            let sql = "INSERT INTO sessions (session, coordinator, used_ms) VALUES (?1, ?2, ?3)";
+            let over = params![at.0.saturating_sub(IDLE_MS), at.0.saturating_sub(LIFE_MS)];
+            run(t, "DELETE FROM sessions WHERE used_ms <= ?1 OR opened_ms <= ?2", over)?;
+            let sql = "INSERT INTO sessions (session, coordinator, used_ms, opened_ms) VALUES (?1, ?2, ?3, ?3)";
             run(t, sql, params![session.0, who, at.0])?;
             Ok(true)
         })
@@ -60,11 +61,12 @@ impl CoordinatorStore for SqliteStore {
         let found = self.read(|t| {
             let sql = "SELECT s.session, s.coordinator, p.name, s.used_ms FROM sessions s
                  JOIN people p ON p.id = s.coordinator AND p.role = 'coordinator'
-                 WHERE s.session = ?1 AND s.used_ms > ?2";
-            let row = one(t, sql, params![session.0, at.0.saturating_sub(IDLE_MS)], |row| {
-                let id = ObserverId::from_octets(row.get(1)?);
-                Ok((SecretHash(row.get(0)?), id, row.get::<_, String>(2)?, row.get::<_, i64>(3)?))
-            })?;
+                 WHERE s.session = ?1 AND s.used_ms > ?2 AND s.opened_ms > ?3";
+            let row =
+                one(t, sql, params![session.0, at.0.saturating_sub(IDLE_MS), at.0.saturating_sub(LIFE_MS)], |row| {
+                    let id = ObserverId::from_octets(row.get(1)?);
+                    Ok((SecretHash(row.get(0)?), id, row.get::<_, String>(2)?, row.get::<_, i64>(3)?))
+                })?;
             let Some((_, id, name, used)) = row.filter(|(found, ..)| *found == session) else {
                 return Ok(None);
             };
@@ -79,6 +81,19 @@ impl CoordinatorStore for SqliteStore {
             self.write(|t| run(t, sql, params![session.0, at.0]))?;
         }
         Ok(Some(coordinator))
+    }
+
+    fn revoke_coordinator(&self, name: &str) -> Result<bool, StoreError> {
+        self.write(|t| {
+            let sql = "SELECT id FROM people WHERE role = 'coordinator' AND name = ?1";
+            let Some(id) = one(t, sql, params![name], |row| row.get::<_, [u8; 16]>(0))? else {
+                return Ok(false);
+            };
+            for table in ["sessions", "sign_in_links", "grants"] {
+                run(t, &format!("DELETE FROM {table} WHERE coordinator = ?1"), params![id])?;
+            }
+            Ok(true)
+        })
     }
 
     fn sign_out(&self, session: SecretHash) -> Result<(), StoreError> {

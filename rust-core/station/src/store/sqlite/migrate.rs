@@ -4,7 +4,7 @@ use super::{StoreError, store_error};
 use rusqlite::{Connection, TransactionBehavior};
 
 /// The steps, from schema n to n + 1.
-const STEPS: &[&str] = &[include_str!("schema.sql"), include_str!("schema_2.sql")];
+const STEPS: &[&str] = &[include_str!("schema.sql"), include_str!("schema_2.sql"), include_str!("schema_3.sql")];
 
 /// Marks a file as this program's, from schema 2 on: "Leaf" in ASCII.
 const APPLICATION: i64 = 0x4C65_6166;

@@ -125,7 +125,7 @@ fn a_file_of_the_first_schema_is_brought_up() {
         let bare = Connection::open(&path).unwrap();
         bare.query_row(&format!("PRAGMA {name}"), [], |row| row.get::<_, i64>(0)).unwrap()
     };
-    assert_eq!((ask("user_version"), ask("application_id")), (2, 0x4C65_6166));
+    assert_eq!((ask("user_version"), ask("application_id")), (3, 0x4C65_6166));
     assert_eq!(place.open().backed_up().unwrap(), None);
 }
 
