@@ -1,6 +1,7 @@
 //! Errors. Inside they are rich; at the boundary they are a few kinds, each with what to do next.
 
 use serde::Serialize;
+use stagekey::AnswerError;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use survey::entry::EntryError;
@@ -68,6 +69,12 @@ pub enum Why {
     NoProtocol,
     /// The value says nothing.
     SaysNothing,
+    /// No session of the stage key is going on.
+    NoKey,
+    /// The stage key does not take this answer; the message says why.
+    AnswerNotUsable,
+    /// What the stage key proposes is none of this species, and is not counted.
+    NotCounted,
 }
 
 /// What the shell offers next.
@@ -109,6 +116,8 @@ pub(crate) enum Error {
     Marker(std::io::Error),
     #[error(transparent)]
     Entry(#[from] EntryError),
+    #[error(transparent)]
+    Answer(#[from] AnswerError),
     #[error("a record cannot be written: {0}")]
     Record(#[from] serde_json::Error),
 }
@@ -133,6 +142,7 @@ impl Error {
             Self::Damaged(_) => Kind::Damaged,
             Self::Refused { why, .. } => Kind::NotAllowed(*why),
             Self::Entry(_) => Kind::NotAllowed(Why::TextNotUsable),
+            Self::Answer(_) => Kind::NotAllowed(Why::AnswerNotUsable),
             Self::Record(_) => Kind::Storage,
         }
     }
@@ -174,6 +184,9 @@ impl Kind {
                 Why::PictureNotUsable => "error.picture-not-usable",
                 Why::NoProtocol => "error.no-protocol",
                 Why::SaysNothing => "error.says-nothing",
+                Why::NoKey => "error.no-key",
+                Why::AnswerNotUsable => "error.answer-not-usable",
+                Why::NotCounted => "error.not-counted",
             },
         }
     }
@@ -198,7 +211,36 @@ impl From<Error> for HandsetError {
             Error::Refused { about, .. } => about.clone(),
             other => other.to_string(),
         };
-        Self { kind, message: kind.message(), arguments: BTreeMap::from([("detail", detail)]) }
+        let mut arguments = BTreeMap::from([("detail", detail)]);
+        if let Error::Answer(answer) = &error {
+            arguments.extend(details(answer));
+            return Self { kind, message: answer.text_id(), arguments };
+        }
+        Self { kind, message: kind.message(), arguments }
+    }
+}
+
+/// The arguments of what a refused answer is told, by their names in the message. States and means are names.
+fn details(error: &AnswerError) -> Vec<(&'static str, String)> {
+    match error {
+        AnswerError::UnknownCharacter(name) | AnswerError::UnknownOutcome(name) => vec![("name", name.clone())],
+        AnswerError::UnknownState { given, states, .. } => {
+            vec![("given", given.clone()), ("states", states.join(", "))]
+        }
+        AnswerError::NotANumber { given, .. } => vec![("given", given.clone())],
+        AnswerError::OutOfRange { value, least, most, .. } => {
+            vec![("value", value.to_string()), ("least", least.to_string()), ("most", most.to_string())]
+        }
+        AnswerError::OtherMeans { means, .. } => {
+            vec![("means", means.iter().map(|means| means.name()).collect::<Vec<_>>().join(", "))]
+        }
+        AnswerError::TwoStates { .. }
+        | AnswerError::TooFewStates { .. }
+        | AnswerError::BadError { .. }
+        | AnswerError::UnknownMeans(_)
+        | AnswerError::OtherKey
+        | AnswerError::PriorBeforeChoice
+        | AnswerError::BadPrior => Vec::new(),
     }
 }
 

@@ -31,6 +31,8 @@ pub struct Handset {
     pub(crate) memory: Memory,
     pub(crate) audit_seed: RandomOctets,
     pub(crate) sync: crate::sync::Sync,
+    /// Answers of practice, once they were read from the journal.
+    pub(crate) practised: Option<Vec<practice::Answered>>,
     opened: Opened,
     _lock: File,
 }
@@ -221,6 +223,7 @@ fn open_named(folder: &Path, name: &str, mut around: Surroundings) -> Result<Han
         memory,
         audit_seed,
         sync: crate::sync::Sync::default(),
+        practised: None,
         opened,
         _lock: lock,
     };

@@ -161,6 +161,11 @@ impl KeySession {
         &self.skipped
     }
 
+    /// By what the observer can look.
+    pub const fn means(&self) -> &BTreeSet<Means> {
+        &self.means
+    }
+
     /// The observer's own guess.
     pub const fn guess(&self) -> Option<&OutcomeId> {
         self.guess.as_ref()

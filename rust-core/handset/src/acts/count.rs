@@ -1,7 +1,7 @@
 //! Counting.
 
 use super::plant::the_check;
-use super::{Plan, input};
+use super::{Beside, Plan, input};
 use crate::error::HandsetError;
 use crate::object::Handset;
 use crate::views::PlantView;
@@ -41,6 +41,11 @@ impl Handset {
     /// # Errors
     /// `no-visit`, `no-plant-open`, `not-here`, `number-out-of-range`; storage.
     pub fn count(&mut self, count: Count) -> Result<PlantView, HandsetError> {
+        self.count_beside(count, None)
+    }
+
+    /// The same, with something else written in the same transaction.
+    pub(super) fn count_beside(&mut self, count: Count, beside: Option<Beside>) -> Result<PlantView, HandsetError> {
         let number = input::count(count.number)?;
         let id = self.draw(EntryId::timed);
         let hand = self.in_hand()?;
@@ -58,7 +63,7 @@ impl Handset {
             let audit = AuditRequested { count: id, weight_milli: u32::from(one_in) * 1000 };
             plan = plan.and(scope, Act::AuditRequested(audit));
         }
-        self.commit(&plan)?;
+        self.commit(&beside.into_iter().fold(plan, Plan::beside))?;
         self.plant(check)
     }
 }

@@ -4,8 +4,10 @@
 mod correct;
 mod count;
 mod input;
+mod key;
 mod picture;
 mod plant;
+mod practice;
 mod site;
 mod visit;
 mod words;
@@ -14,6 +16,8 @@ pub use count::Count;
 pub(crate) use input::name as code;
 #[cfg(test)]
 pub(crate) use input::protocol as checked_protocol;
+pub(crate) use key::KEY;
+pub use key::{BeginKey, KeyCount, KeyReply};
 pub use plant::{OpenPlant, Screen};
 pub use visit::BeginVisit;
 
@@ -64,6 +68,8 @@ pub(crate) enum Beside {
     EraseText(Hash),
     /// A photo's file is gone.
     PhotoGone(PhotoId),
+    /// The session of the stage key came to a count.
+    KeyDone,
 }
 
 impl Plan {
@@ -283,6 +289,7 @@ fn write_beside(db: &Connection, beside: &Beside, stream: i64, entry: Option<i64
         Beside::EraseText(hash) => {
             db.prepare_cached("DELETE FROM text WHERE hash = ?1")?.execute([hash.0])?;
         }
+        Beside::KeyDone => key::end(db)?,
         Beside::PhotoGone(photo) => {
             db.prepare_cached("UPDATE photo SET name = NULL WHERE photo = ?1")?.execute([photo.octets()])?;
         }

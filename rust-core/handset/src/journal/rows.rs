@@ -55,6 +55,17 @@ pub(crate) enum Stored {
     Already,
 }
 
+/// Hands over the bytes of every entry of this device that concerns the device alone, in the order of its streams.
+pub(crate) fn each_of_device(db: &Connection, mut each: impl FnMut(&[u8])) -> Result<(), Error> {
+    let mut statement =
+        db.prepare_cached("SELECT bytes FROM entry WHERE site IS NULL AND visit IS NULL ORDER BY stream, seq")?;
+    let mut rows = statement.query([])?;
+    while let Some(row) = rows.next()? {
+        each(row.get_ref(0)?.as_blob().map_err(rusqlite::Error::from)?);
+    }
+    Ok(())
+}
+
 /// Links of one of this device's streams, from a sequence number on.
 pub(crate) fn own_links(db: &Connection, stream: i64, id: StreamId, first: Seq, most: u64) -> Result<Vec<Link>, Error> {
     let mut statement = db.prepare_cached(

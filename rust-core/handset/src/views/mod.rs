@@ -1,16 +1,22 @@
 //! What screens show: plain records, complete and immutable. A shell draws them and holds no state of its own.
 //! No words: ids of messages, with typed arguments.
 
+pub(crate) mod key;
 mod message;
 mod plant;
+pub(crate) mod practice;
 mod review;
 mod sites;
 mod start;
 mod sync;
 mod visit;
 
+pub use key::{
+    KeyAnswer, KeyCounts, KeyNext, KeyProposal, KeyQuestion, KeyReason, KeySays, KeyState, KeySupport, KeyView, drawing,
+};
 pub use message::{Argument, Message};
 pub use plant::{PlantView, Tile};
+pub use practice::{PracticeChoice, PracticeMarked, PracticeScore, PracticeView};
 pub use review::{ReviewRow, ReviewTotal, ReviewView};
 pub use sites::{SiteRow, SiteView, SitesView, VisitRow};
 pub use start::StartView;
