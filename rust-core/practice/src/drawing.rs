@@ -48,7 +48,7 @@ pub fn part_for(character: &str, between: &[Kind]) -> Option<Part> {
             Part::FrontFilaments
         }
         "pairs" if between.contains(&Kind::OtherDanaus) => Part::MiddleFilaments,
-        "pairs" => Part::BackFilaments,
+        "pairs" | "back-head" => Part::BackFilaments,
         "head-body" | "head-pattern" | "head-width" => Part::Head,
         "collar" => Part::Collar,
         "bands" | "shape" => Part::Body,

@@ -119,7 +119,7 @@ fn marks_name_the_character_that_decides() {
     }
     let of = |truth, other| decided.get(&(Choice::Is(truth), Choice::Is(other))).map(String::as_str);
     assert_eq!(of(Kind::Egg, Kind::Latex), Some("egg-ridges"));
-    assert_eq!(of(Kind::Larva3, Kind::Larva4), Some("filament-reach"));
+    assert_eq!(of(Kind::Larva3, Kind::Larva4), Some("back-head"));
     assert_eq!(of(Kind::Larva5, Kind::OtherDanaus), Some("pairs"));
     assert_eq!(of(Kind::Larva3, Kind::Hairy), Some("shape"));
 }

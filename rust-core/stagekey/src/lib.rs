@@ -19,7 +19,7 @@
 //! # The next question
 //! The one with the largest expected drop in entropy per second of effort, by the means allowed. It looks one question
 //! ahead. A question that is expected to take away less than 0.07 nats is not asked; once one outcome is proposed, nor is
-//! one whose answer changes the proposal with a chance below 0.05. A session that begins with the observer's guess asks
+//! one whose answer changes the proposal with a chance below 0.10. A session that begins with the observer's guess asks
 //! only the one or two characters that split it from its neighbours.
 //!
 //! # Writing the key of another insect

@@ -24,7 +24,7 @@ pub struct Question {
 
 /// Below this chance of changing the proposal a question is not worth asking once one outcome is proposed (our own
 /// choice, no source).
-const LEAST_CHANCE: f64 = 0.05;
+const LEAST_CHANCE: f64 = 0.10;
 
 /// A question that is expected to take away less entropy (nats) than this is not worth the observer's time, proposal
 /// or not. While several outcomes are proposed it is enough by itself: no single answer may settle it, but two may (our

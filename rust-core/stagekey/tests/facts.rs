@@ -96,6 +96,18 @@ const FACTS: &[Fact] = &[
         "larva3",
         "larva4",
     ),
+    (
+        "a third instar's back pair is about as long as a second's front pair: shorter than its head is wide",
+        "shape=smooth-caterpillar filament-reach=reaches back-head=shorter",
+        "larva3",
+        "",
+    ),
+    (
+        "a fourth instar's back pair is about as long as a third's front pair: longer than its head is wide",
+        "shape=smooth-caterpillar filament-reach=beyond back-head=longer",
+        "larva4",
+        "larva5",
+    ),
     ("a third instar eats from the edge", "shape=smooth-caterpillar filament-reach=reaches bites=edge", "larva3", ""),
     (
         "a fourth instar's front pair is beyond the head, about 5 mm",

@@ -58,6 +58,10 @@ pub(super) const STATES: &[(&str, &str)] = &[
     ("filament-posture", "none"),
     ("filament-posture", "stiff"),
     ("filament-posture", "drooping"),
+    ("back-head", "none"),
+    ("back-head", "shorter"),
+    ("back-head", "longer"),
+    ("back-head", "far-longer"),
     ("filament-ratio", "measure"),
     ("front-filament", "measure"),
     ("pairs", "none"),
@@ -117,6 +121,7 @@ pub(super) fn state(character: &str, state: &str) -> Option<Sketch> {
         }
         "leaf-wound" | "aphids" | "egg-touch" => beside(character, state)?,
         "filament-reach" | "filament-head" | "filament-posture" | "pairs" => filaments(character, state)?,
+        "back-head" => back_head(state)?,
         "head-body" | "head-pattern" | "collar" | "bands" | "legs" | "proleg-spots" => skin(character, state)?,
         "filament-ratio" | "front-filament" | "head-width" | "body-length" if state == "measure" => measured(character),
         "bites" => bites(match state {
@@ -245,6 +250,32 @@ fn filaments(character: &str, state: &str) -> Option<Sketch> {
         ("pairs", "three") => whole(&Larva { front: 3.2, middle: 2.2, back: 2.2, ..body }),
         _ => return None,
     };
+    Some(sketch)
+}
+
+/// A whole caterpillar, its back pair so many head widths long, and a bar as wide as the head beside that pair.
+fn back_head(state: &str) -> Option<Sketch> {
+    let body = Larva { front: 3.2, bands: Bands::Even, ..plain() };
+    let back = match state {
+        "none" => 0.0,
+        "shorter" => 0.6 * body.head_width,
+        "longer" => 1.25 * body.head_width,
+        "far-longer" => 1.9 * body.head_width,
+        _ => return None,
+    };
+    let subject = Larva { back, ..body };
+    let mut sketch = larva(&subject, 0.02, Extent::Whole);
+    let (tail, head) = (-subject.trunk() / 2.0, subject.head_width);
+    let up = subject.length * subject.plumpness + 2.6;
+    let ends = [Mm(tail, up), Mm(tail + head, up)];
+    let front = subject.trunk() / 2.0 + HEAD_LENGTH * head + 0.4;
+    for (from, to, tick) in [(ends[0], ends[1], (0.0, 0.3)), (Mm(front, 0.2 * head), Mm(front, 1.2 * head), (0.3, 0.0))]
+    {
+        sketch.line(vec![from, to], POINTER);
+        for end in [from, to] {
+            sketch.line(vec![Mm(end.0 - tick.0, end.1 - tick.1), Mm(end.0 + tick.0, end.1 + tick.1)], POINTER);
+        }
+    }
     Some(sketch)
 }
 

@@ -77,6 +77,11 @@ impl Care {
             "filament-posture" => if larva.front * chance.about(0.3) > 7.0 { "drooping" } else { "stiff" }.to_owned(),
             "filament-ratio" => number(larva.front / larva.head * chance.about(self.blur)),
             "front-filament" => number((larva.front * chance.about(self.blur)).min(20.0)),
+            "back-head" if !seen(larva.back, chance) => "none".to_owned(),
+            "back-head" => {
+                let borders = [(1.0, "shorter"), (1.5, "longer")];
+                self.between(larva.back / larva.head, &borders, "far-longer", chance)
+            }
             "pairs" => match (seen(larva.front, chance), seen(larva.back, chance), seen(larva.middle, chance)) {
                 (_, true, true) => "three",
                 (_, true, false) if larva.back * chance.about(self.blur) < 0.6 => "back-stubs",
@@ -143,7 +148,7 @@ impl Care {
             "aphids" => if egg.aphids { "beside" } else { "none" }.to_owned(),
             "place" => egg.place.to_owned(),
             "case-form" => "no-case".to_owned(),
-            "pairs" | "filament-reach" | "filament-head" | "filament-posture" => "none".to_owned(),
+            "pairs" | "filament-reach" | "filament-head" | "filament-posture" | "back-head" => "none".to_owned(),
             "body-length" => number(egg.length * chance.about(if by == "eye" { 0.15 + self.blur } else { self.blur })),
             _ => return None,
         })
@@ -173,7 +178,7 @@ fn of_case(character: &str, chance: &mut Chance) -> Option<String> {
         "shape" => "case".to_owned(),
         "case-form" => if chance.happens(0.93) { "smooth-green" } else { "other-case" }.to_owned(),
         "place" => if chance.happens(0.85) { "off-plant" } else { "stem" }.to_owned(),
-        "pairs" | "filament-reach" | "filament-head" | "filament-posture" => "none".to_owned(),
+        "pairs" | "filament-reach" | "filament-head" | "filament-posture" | "back-head" => "none".to_owned(),
         "body-length" => number(28.0 * chance.about(0.1)),
         _ => return None,
     })
