@@ -14,7 +14,8 @@
 //! a group never says more than one character. An answer "not sure between" adds the chances of its states. A number has
 //! the density of the body growing evenly on the log scale from moult to moult (or of a hard part that does not grow),
 //! blurred by the error of measuring, with a share of slips that say nothing. "Looked, not there" is a state like
-//! another; only "could not look" is a skip, which equals not asking. Support has not been calibrated on real animals.
+//! another; only "could not look" is a skip, which equals not asking. A length from a photo comes with its error
+//! ([`photo`]). Support has not been calibrated on real animals.
 //!
 //! # The next question
 //! The one with the largest expected drop in entropy per second of effort, by the means allowed. It looks one question
@@ -56,6 +57,7 @@ mod infer;
 mod key;
 mod load;
 mod names;
+pub mod photo;
 mod proposal;
 mod question;
 mod raw;
