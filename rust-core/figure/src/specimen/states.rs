@@ -253,38 +253,27 @@ fn filaments(character: &str, state: &str) -> Option<Sketch> {
     Some(sketch)
 }
 
-/// A whole caterpillar, its back pair so many head widths long, and a bar as wide as the head beside that pair.
+/// A back filament beside marks one head width and one and a half apart from its base.
 fn back_head(state: &str) -> Option<Sketch> {
-    let body = Larva { front: 3.2, bands: Bands::Even, ..plain() };
-    let back = match state {
+    let filament = match state {
         "none" => 0.0,
-        "shorter" => 0.6 * body.head_width,
-        "longer" => 1.25 * body.head_width,
-        "far-longer" => 1.9 * body.head_width,
+        "shorter" => 0.6,
+        "longer" => 1.25,
+        "far-longer" => 2.1,
         _ => return None,
     };
-    let subject = Larva { back, ..body };
-    let mut sketch = larva(&subject, 0.02, Extent::Whole);
-    let (tail, head) = (-subject.trunk() / 2.0, subject.head_width);
-    let up = subject.length * subject.plumpness + 2.6;
-    let ends = [Mm(tail, up), Mm(tail + head, up)];
-    let front = subject.trunk() / 2.0 + HEAD_LENGTH * head + 0.4;
-    for (from, to, tick) in [(ends[0], ends[1], (0.0, 0.3)), (Mm(front, 0.2 * head), Mm(front, 1.2 * head), (0.3, 0.0))]
-    {
-        sketch.line(vec![from, to], POINTER);
-        for end in [from, to] {
-            sketch.line(vec![Mm(end.0 - tick.0, end.1 - tick.1), Mm(end.0 + tick.0, end.1 + tick.1)], POINTER);
-        }
-    }
-    Some(sketch)
+    Some(head_and_filament(filament, &[0.0, 1.0, 1.5]))
 }
 
 /// The head from the front, and a filament beside marks one, two and three head widths apart.
 fn head_widths(filament: f64) -> Sketch {
+    head_and_filament(filament, &[0.0, 1.0, 2.0, 3.0, 4.0])
+}
+
+fn head_and_filament(filament: f64, marks: &[f64]) -> Sketch {
     let mut sketch = Sketch::default();
-    for mark in 0..=4 {
-        let x = f64::from(mark);
-        let top = if mark <= 1 { 1.15 } else { 0.25 };
+    for &x in marks {
+        let top = if x <= 1.0 { 1.15 } else { 0.25 };
         sketch.line(vec![Mm(x, -0.45), Mm(x, top)], GUIDE);
     }
     sketch.disc(Mm(0.5, 0.85), 0.5, Ink::Paper, OUTLINE);

@@ -282,7 +282,7 @@ pub(super) fn view_of_state(character: &str, sketch: &Sketch) -> View {
         "shape" => sketch.bounds().padded(0.08),
         "leaf-wound" | "aphids" | "egg-touch" => speck_view(sketch),
         name if name.starts_with("egg-") => speck_view(sketch),
-        "bites" | "place" | "case-form" | "filament-head" => sketch.bounds().padded(0.03),
+        "bites" | "place" | "case-form" | "filament-head" | "back-head" => sketch.bounds().padded(0.03),
         _ => on_leaf(sketch),
     }
 }
