@@ -182,6 +182,7 @@ impl World<'_> {
             }
         }
         phone.forget_ends();
+        phone.believes_old = true;
         phone.open()?;
         phone.backup = Some(backup);
         Ok(true)
@@ -198,7 +199,8 @@ impl World<'_> {
         phone.copy_to(&folder)?;
         let mark = phone.mark()?.filter(|_| below(dice, 3) > 0);
         let name = if mark.is_some() { "cloned with the mark" } else { "cloned without the mark" };
-        let clone = Phone::from_copy(folder, seed, mark, phone.token.clone())?;
+        let mut clone = Phone::from_copy(folder, seed, mark, phone.token.clone())?;
+        clone.believes_old = phone.believes_old;
         self.coverage.saw(name);
         self.phones.push(clone);
         Ok(true)
@@ -255,6 +257,7 @@ impl World<'_> {
                 files::put_back(&copy, &folder)?;
                 self.station = Some(Station::open(&folder)?);
                 self.station_full_for = 0;
+                self.phones.iter_mut().for_each(|phone| phone.believes_old = true);
                 self.promised = self.promised.intersection(&copied).copied().collect();
                 Ok(true)
             }

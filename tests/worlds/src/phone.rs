@@ -30,6 +30,8 @@ pub struct Phone {
     device: DeviceId,
     /// Steps until its disk has room again; 0 if it has.
     pub full_for: u32,
+    /// Whether the station was put back and has not told this phone what it holds since.
+    pub believes_old: bool,
 }
 
 /// A copy of a phone's folder.
@@ -64,6 +66,7 @@ impl Phone {
             looker: None,
             device,
             full_for: 0,
+            believes_old: false,
         };
         phone.look()?;
         Ok(phone)
@@ -275,6 +278,7 @@ impl Phone {
             looker: None,
             device,
             full_for: 0,
+            believes_old: false,
         };
         phone.look()?;
         Ok(phone)

@@ -103,11 +103,11 @@ impl<'f> Stage<'f> {
                 steps.drain(at..(at + run).min(steps.len()));
                 let plan = Plan { steps, ..least.plan.clone() };
                 match self.play(&plan, &mut Coverage::default()) {
-                    Err(trouble) => {
+                    Err(trouble) if trouble.kind() == least.trouble.kind() => {
                         least = Failure { plan, trouble };
                         smaller = true;
                     }
-                    Ok(_) => at += run,
+                    Err(_) | Ok(_) => at += run,
                 }
             }
             if run == 1 && !smaller {

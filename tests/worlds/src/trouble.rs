@@ -8,6 +8,16 @@ use station::store::StoreError;
 pub struct Trouble(pub String);
 
 impl Trouble {
+    /// What kind it is: its first words without what stands in front, ids and numbers.
+    pub fn kind(&self) -> String {
+        let text = match self.0.strip_prefix("at ") {
+            Some(rest) => rest.split_once(": ").map_or(rest, |(_, text)| text),
+            None => &self.0,
+        };
+        let words = text.split_whitespace().filter(|word| !word.contains(|letter: char| letter.is_ascii_digit()));
+        words.take(6).collect::<Vec<_>>().join(" ")
+    }
+
     /// This.
     pub fn new(text: impl Into<String>) -> Self {
         Self(text.into())

@@ -215,10 +215,12 @@ impl<'r> World<'r> {
             let wire = self.wire_of(at, &job)?;
             let outcome = self.carry(wire, trip.sky, dice)?;
             let again = trip.sky != Sky::Clear && below(dice, 12) == 0;
+            let greeted = job.path == sync::wire::paths::HELLO && is_greeting(&outcome);
             let told = self.phones[at].handset()?.job_done(job.id, outcome.clone()).map(drop);
             if !room(told, self.phones[at].full_for)? {
                 return Ok(false);
             }
+            self.phones[at].believes_old &= !greeted;
             if again {
                 answered.push((job.id, outcome));
             }
@@ -262,6 +264,9 @@ impl<'r> World<'r> {
     /// What the phone was told that the station holds is a promise from then on.
     fn note_promises(&mut self, at: usize) -> Result<(), Trouble> {
         let phone = &self.phones[at];
+        if phone.believes_old {
+            return Ok(());
+        }
         let mut statement = phone.database()?.prepare_cached(
             "SELECT stream.epoch, entry.seq, entry.hash FROM acknowledged JOIN stream USING (stream) \
              JOIN entry USING (stream) LEFT JOIN hole ON hole.stream = entry.stream AND hole.seq = entry.seq \
@@ -314,6 +319,17 @@ impl<'r> World<'r> {
             Err(error) => return Err(error.into()),
         }
         Ok(true)
+    }
+}
+
+/// Whether the station has said what it holds.
+fn is_greeting(outcome: &Outcome) -> bool {
+    match outcome {
+        Outcome::Answered(answer) => {
+            (200..300).contains(&answer.status)
+                && serde_json::from_slice::<sync::wire::hello::HelloAnswer>(&answer.body).is_ok()
+        }
+        Outcome::Failed => false,
     }
 }
 

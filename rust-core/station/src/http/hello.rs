@@ -5,7 +5,7 @@ use super::body::{Answer, Json};
 use super::phone::Phone;
 use super::problem::Fault;
 use crate::edge::clock;
-use crate::store::journal::Held;
+use crate::store::journal::{Held, Offerer};
 use crate::store::{Store, StoreError};
 use axum::extract::State;
 use survey::time::UnixMs;
@@ -51,7 +51,8 @@ fn stream(store: &dyn Store, phone: Phone, end: &StreamEnd, now: UnixMs) -> Resu
     let stream = end.stream();
     let mine = store.may_push(stream, phone.device, phone.token)?;
     let (held, verdicts) = if mine {
-        store.announce(stream, end.head(), now)?;
+        let by = Offerer::Token { device: phone.device, token: phone.token };
+        store.announce(stream, end.head(), by, now)?;
         let marks: Vec<_> = std::iter::once(end.head()).chain(end.marks.iter().copied()).collect();
         (store.held(stream, &marks)?, store.last_verdict(stream)?)
     } else {

@@ -266,11 +266,12 @@ pub trait JournalStore {
     /// Where the store cannot.
     fn may_push(&self, stream: StreamId, device: DeviceId, token: SecretHash) -> Result<bool, StoreError>;
 
-    /// Notes that a phone said hello with this head of a stream that it may push.
+    /// Notes that a phone said hello with this head of a stream that it may push. A stream of that very device which
+    /// only a file brought, and which nobody has claimed, is then claimed: where all of it is here, no push would.
     ///
     /// # Errors
     /// Where the store cannot.
-    fn announce(&self, stream: StreamId, head: Head, at: UnixMs) -> Result<(), StoreError>;
+    fn announce(&self, stream: StreamId, head: Head, by: Offerer, at: UnixMs) -> Result<(), StoreError>;
 
     /// The feed of a site after a cursor: at most `most` items and about `most_bytes` bytes, at least one item if there is any.
     ///

@@ -4,6 +4,7 @@ use super::index::{Fold, Kept, Subject};
 use super::register::{Agreement, Register};
 use super::state::{CheckState, Standing, Tally};
 use crate::check::{CheckDescription, Counted, Extent, PlantOpened};
+use crate::defect::{Defect, planted};
 use crate::entry::Act;
 use crate::finding::Finding;
 use crate::ids::{CheckId, EntryId, VisitId};
@@ -67,8 +68,24 @@ impl Fold {
                 self.add_count(kept, counted, &mut check.tally, &mut findings);
             }
         }
+        if planted(Defect::TakeBackTwice) {
+            self.subtract_again(id, &mut check.tally);
+        }
         check.standing = standing(&check, beginning.is_some());
         Some((check, findings))
+    }
+
+    /// The mistake of a fold that subtracts for each take-back instead of asking whether there is one.
+    fn subtract_again(&self, id: CheckId, tally: &mut Tally) {
+        for kept in self.entries() {
+            if let Act::Counted(counted) = &kept.entry.act
+                && counted.check == id
+            {
+                for _ in self.on(Subject::Takers(kept.entry.id)).iter().skip(1) {
+                    tally.subtract(&counted.what, counted.state, u64::from(counted.number));
+                }
+            }
+        }
     }
 
     /// Adds what a count stands for: itself, or what the review in force says.

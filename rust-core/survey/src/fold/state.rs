@@ -351,6 +351,17 @@ impl Tally {
         *sum = sum.saturating_add(number);
     }
 
+    /// Takes a number away: nothing in order does that, see [`crate::defect::Defect::TakeBackTwice`].
+    pub(super) fn subtract(&mut self, what: &What, state: AnimalState, number: u64) {
+        let key = (what.clone(), state);
+        let left = self.0.get(&key).map_or(0, |had| had.saturating_sub(number));
+        if left == 0 {
+            self.0.remove(&key);
+        } else {
+            self.0.insert(key, left);
+        }
+    }
+
     /// The numbers in order; none is 0.
     pub fn rows(&self) -> impl Iterator<Item = TallyRow> + '_ {
         self.0.iter().map(|((what, state), &number)| TallyRow { what: what.clone(), state: *state, number })

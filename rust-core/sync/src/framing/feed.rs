@@ -8,6 +8,7 @@ use crate::wire::hello::FeedCursor;
 use serde::{Deserialize, Serialize};
 use std::io::Read;
 use survey::chain::{Hash, Link, Seq, StreamId, entry_hash, feed_hash};
+use survey::defect::{Defect, planted};
 use survey::ids::{DeviceId, Epoch, SiteId};
 
 /// Device, epoch, number and hash of the entry before stand in front of an entry's bytes.
@@ -98,6 +99,11 @@ pub fn decode_feed(before: FeedCursor, body: impl Read, encoding: Encoding) -> R
     let mut octets = Unpacked::new(body, encoding);
     let mut block = octets.block();
     let header: FeedPageHeader = parse_header(&block.header()?)?;
+    let before = if planted(Defect::FeedCursorUnchecked) {
+        FeedCursor { number: header.after, feed_hash: header.after_hash, ..before }
+    } else {
+        before
+    };
     check(before, &header)?;
     let (mut items, mut last) = (Vec::new(), before.feed_hash);
     for number in before.number + 1..=before.number + u64::from(header.count) {

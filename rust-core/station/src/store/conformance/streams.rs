@@ -149,7 +149,7 @@ pub(crate) fn everything_survives_a_restart(place: &impl Place) {
     let links = chain(stream(1), Head::START, 1, 5, in_visit(1));
     let store = place.open();
     held(&store, &push(Head::START, &links[..3], by(1)));
-    store.announce(stream(1), links[4].head(), super::NOW).unwrap();
+    store.announce(stream(1), links[4].head(), by(1), super::NOW).unwrap();
     let (streams, sites, feed) =
         (store.streams().unwrap(), store.sites().unwrap(), store.feed_from(site(1), 0, 10).unwrap());
     drop(store);

@@ -7,6 +7,7 @@ use crate::security::secret::SecretHash;
 use crate::store::access::{AccessStore, DeviceRow, Invitation, Invited, Joining, Redeemed, TokenRow, TokenState};
 use rusqlite::{Connection, params};
 use subtle::ConstantTimeEq;
+use survey::defect::{Defect, planted};
 use survey::ids::{DeviceId, SiteId};
 use survey::time::UnixMs;
 
@@ -42,7 +43,11 @@ impl AccessStore for SqliteStore {
 
     fn token(&self, token: SecretHash) -> Result<Option<TokenRow>, StoreError> {
         self.read(|t| {
-            let sql = "SELECT token, device, revoked FROM tokens WHERE token = ?1";
+            let sql = if planted(Defect::TokenByPrefix) {
+                "SELECT ?1, device, revoked FROM tokens WHERE substr(token, 1, 1) = substr(?1, 1, 1)"
+            } else {
+                "SELECT token, device, revoked FROM tokens WHERE token = ?1"
+            };
             let row = one(t, sql, params![token.0], |row| {
                 Ok((SecretHash(row.get(0)?), TokenRow { device: device(row, 1)?, state: state(row.get(2)?) }))
             })?;

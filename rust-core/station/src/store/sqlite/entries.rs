@@ -2,11 +2,12 @@
 
 use super::value::{int, one, run};
 use super::{StoreError, feed, journal, judgements};
-use crate::store::journal::{Appended, Content, FeedCursor, Named, Offered, Offerer, Push, Reading};
+use crate::store::journal::{Appended, Content, FeedCursor, Held, Named, Offered, Offerer, Push, Reading};
 use rusqlite::{Connection, params};
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry as Slot;
 use survey::chain::{Hash, Head, Seq, StreamId};
+use survey::defect::{Defect, planted};
 use survey::ids::SiteId;
 
 /// Keeps a push within the transaction.
@@ -23,11 +24,22 @@ pub(super) fn append(t: &Connection, push: &Push) -> Result<Appended, StoreError
     if !journal::is_held(t, push.stream, push.after)? || forks_own(t, push)? {
         return Ok(Appended::Gap(journal::held(t, push.stream, &[push.after])?));
     }
+    let last = push.items.last().map_or(push.after, |item| Head { seq: item.seq, hash: item.hash });
+    let dropped = planted(Defect::LastOfBatchDropped).then(|| without_last(push));
+    let push = dropped.as_ref().unwrap_or(push);
     note_stream(t, push)?;
     let mut keeping = Keeping { t, push, feeds: BTreeMap::new() };
     let added = if goes_on(t, push)? { keeping.all_fresh()? } else { keeping.each()? };
-    let last = push.items.last().map_or(push.after, |item| Head { seq: item.seq, hash: item.hash });
-    Ok(Appended::Held { held: journal::held(t, push.stream, &[last])?, added })
+    let held = journal::held(t, push.stream, &[last])?;
+    let held = if dropped.is_some() { Held { head: last, ..held } } else { held };
+    Ok(Appended::Held { held, added })
+}
+
+/// The mistake of [`Defect::LastOfBatchDropped`].
+fn without_last(push: &Push) -> Push {
+    let mut push = push.clone();
+    push.items.pop();
+    push
 }
 
 /// Whether the station would fork its own stream: two of its processes wrote at once.

@@ -4,12 +4,13 @@ use super::value::{head, int, limit, one, rows, run, stream, uint};
 use super::{SqliteStore, StoreError, entries, feed};
 use crate::security::secret::SecretHash;
 use crate::store::journal::{
-    Appended, Content, Fed, FeedCursor, FeedPage, Held, JournalStore, Kept, Named, Offered, Push, Reading, SiteRow,
-    Standing, StreamRow,
+    Appended, Content, Fed, FeedCursor, FeedPage, Held, JournalStore, Kept, Named, Offered, Offerer, Push, Reading,
+    SiteRow, Standing, StreamRow,
 };
 use rusqlite::{Connection, params};
 use std::sync::atomic::Ordering;
 use survey::chain::{Head, Link, StreamId};
+use survey::defect::{Defect, planted};
 use survey::ids::{DeviceId, SiteId};
 use survey::time::UnixMs;
 
@@ -30,12 +31,20 @@ impl JournalStore for SqliteStore {
         self.read(|t| may_push(t, stream, device, token))
     }
 
-    fn announce(&self, stream: StreamId, head: Head, at: UnixMs) -> Result<(), StoreError> {
+    fn announce(&self, stream: StreamId, head: Head, by: Offerer, at: UnixMs) -> Result<(), StoreError> {
+        let claim = match by {
+            Offerer::Token { device, token } => (device == stream.device).then_some((token.0, device.octets())),
+            Offerer::File | Offerer::Station => None,
+        };
+        let (token, device) = claim.unzip();
         self.write(|t| {
             run(
                 t,
-                "UPDATE streams SET announced = max(announced, ?3), seen_ms = max(seen_ms, ?4) WHERE device = ?1 AND epoch = ?2",
-                params![stream.device.octets(), stream.epoch.octets(), int(head.seq.0), at.0],
+                "UPDATE streams SET announced = max(announced, ?3), seen_ms = max(seen_ms, ?4),
+                   claim_device = CASE WHEN claimed_by IS NULL THEN ?6 ELSE claim_device END,
+                   claimed_by = coalesce(claimed_by, ?5)
+                 WHERE device = ?1 AND epoch = ?2",
+                params![stream.device.octets(), stream.epoch.octets(), int(head.seq.0), at.0, token, device],
             )?;
             Ok(())
         })
@@ -164,6 +173,10 @@ pub(super) fn held(t: &Connection, stream: StreamId, marks: &[Head]) -> Result<H
         }
     }
     let head = if common == Head::START || heads.len() < 2 { longest } else { branch_end(t, stream, common)? };
+    let head = match heads.iter().find(|other| **other != head) {
+        Some(other) if planted(Defect::WrongBranchAcknowledged) => *other,
+        _ => head,
+    };
     Ok(Held { head, common, heads })
 }
 
