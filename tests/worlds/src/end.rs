@@ -219,17 +219,26 @@ impl World<'_> {
         }
         hold!(twin || status.joined, "a phone could not join");
         hold!(status.photos.waiting == 0, "{} photos wait", status.photos.waiting);
-        hold!(status.texts_waiting == 0, "{} texts wait", status.texts_waiting);
-        let (device, streams) = (phone.device(), phone.streams()?);
+        let device = phone.device();
+        let mut streams = phone.streams()?;
+        let mut written = Vec::new();
+        for stream in &streams {
+            written.push(!phone.links_after(*stream, survey::chain::Seq(0))?.is_empty());
+        }
+        // Of a stream that was restored to before its first entry the phone knows nothing: a coordinator confirms it.
+        let mut written = written.into_iter();
+        streams.retain(|_| written.next() == Some(true));
         let mut statement =
-            phone.database()?.prepare_cached("SELECT hash, text FROM text WHERE entry_seq IS NOT NULL")?;
-        let rows = statement.query_map([], |row| Ok((survey::chain::Hash(row.get(0)?), row.get::<_, String>(1)?)))?;
+            phone.database()?.prepare_cached("SELECT hash, text, sent FROM text WHERE entry_seq IS NOT NULL")?;
+        let rows = statement.query_map([], |row| {
+            Ok((survey::chain::Hash(row.get(0)?), row.get::<_, String>(1)?, row.get::<_, bool>(2)?))
+        })?;
         let texts = rows.collect::<Result<Vec<_>, _>>()?;
         drop(statement);
         let store = std::sync::Arc::clone(&self.station()?.store);
-        for (hash, words) in texts {
+        for (hash, words, sent) in texts {
             let there = match store.text_for(device, hash)? {
-                Some(station::store::blobs::TextRow::Text { text, .. }) => text == words,
+                Some(station::store::blobs::TextRow::Text { text, .. }) => text == words && sent,
                 // A twin may have erased it.
                 Some(station::store::blobs::TextRow::Erased) => true,
                 None => false,

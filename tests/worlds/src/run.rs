@@ -60,7 +60,7 @@ impl<'f> Stage<'f> {
     /// No runtime can be made.
     pub fn new(folder: &'f Path) -> Result<Self, Trouble> {
         // Handlers are run where they are called from, and one thread beside waits for the disk.
-        let runtime = tokio::runtime::Builder::new_current_thread().max_blocking_threads(2).build()?;
+        let runtime = tokio::runtime::Builder::new_current_thread().enable_time().max_blocking_threads(2).build()?;
         Ok(Self { folder, runtime, played: 0 })
     }
 
