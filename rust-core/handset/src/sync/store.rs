@@ -13,8 +13,9 @@ use crate::sync::{Body, HttpJob};
 use ::sync::engine::{Asker, Event, Input, Job, JobId, Metered};
 use ::sync::framing::FeedItem;
 use ::sync::wire::enrol::Enrolled;
+use ::sync::wire::push::HoleReason;
 use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
-use survey::chain::{Hash, Head, Link, StreamId};
+use survey::chain::{Hash, Head, Link, Seq, StreamId};
 use survey::entry::{Act, Entry, Erased, Scope};
 use survey::ids::SiteId;
 use survey::time::{Merged, Now};
@@ -214,13 +215,8 @@ fn store(db: &Connection, event: &Event, now: Now) -> Result<(), Error> {
                 db.execute("DELETE FROM verdict WHERE stream = ?1 AND seq > ?2", params![row, rows::number(head.seq)])?;
             }
         }
-        Event::HoleMade { stream, seq, reason } => {
-            db.execute(
-                "INSERT INTO hole (stream, seq, reason, offered_by) \
-                 SELECT stream, ?2, ?3, ?4 FROM stream WHERE epoch = ?1 ON CONFLICT DO NOTHING",
-                params![stream.epoch.octets(), rows::number(*seq), serde_json::to_string(reason)?, super::APP],
-            )?;
-        }
+        Event::HoleMade { stream, seq, reason } => hole(db, *stream, (*seq, *reason), super::APP)?,
+        Event::HoleFound { stream, seq, reason } => hole(db, *stream, (*seq, *reason), "")?,
         Event::HoleFilled { stream, seq } => {
             if let Some(row) = streams::row_of(db, *stream)? {
                 db.execute("DELETE FROM hole WHERE stream = ?1 AND seq = ?2", params![row, rows::number(*seq)])?;
@@ -316,6 +312,15 @@ fn acknowledge(db: &Connection, stream: StreamId, head: Head) -> Result<(), Erro
          ON CONFLICT (stream) DO UPDATE SET seq = excluded.seq, hash = excluded.hash",
     )?
     .execute(params![stream.epoch.octets(), rows::number(head.seq), head.hash.0])?;
+    Ok(())
+}
+
+fn hole(db: &Connection, stream: StreamId, (seq, reason): (Seq, HoleReason), offered_by: &str) -> Result<(), Error> {
+    db.execute(
+        "INSERT INTO hole (stream, seq, reason, offered_by) \
+         SELECT stream, ?2, ?3, ?4 FROM stream WHERE epoch = ?1 ON CONFLICT DO NOTHING",
+        params![stream.epoch.octets(), rows::number(seq), serde_json::to_string(&reason)?, offered_by],
+    )?;
     Ok(())
 }
 

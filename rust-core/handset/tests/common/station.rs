@@ -178,6 +178,7 @@ impl Station {
                 common,
                 branches: Vec::new(),
                 verdicts: 0,
+                holes: Vec::new(),
             }
         });
         HelloAnswer {

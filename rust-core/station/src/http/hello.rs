@@ -9,7 +9,9 @@ use crate::store::journal::{Held, Offerer};
 use crate::store::{Store, StoreError};
 use axum::extract::State;
 use survey::time::UnixMs;
-use sync::wire::hello::{FeedCursor, Hello, HelloAnswer, MOST_MARKS, MOST_STREAMS, MOST_WANTED, StreamEnd, StreamHeld};
+use sync::wire::hello::{
+    FeedCursor, Hello, HelloAnswer, MOST_HOLES, MOST_MARKS, MOST_STREAMS, MOST_WANTED, StreamEnd, StreamHeld,
+};
 use sync::wire::problem::{Problem, ProblemType};
 
 /// Begins a sync: compares what the phone holds with what the station holds.
@@ -50,14 +52,14 @@ fn answer(store: &dyn Store, phone: Phone, hello: &Hello, now: UnixMs) -> Result
 fn stream(store: &dyn Store, phone: Phone, end: &StreamEnd, now: UnixMs) -> Result<StreamHeld, StoreError> {
     let stream = end.stream();
     let mine = store.may_push(stream, phone.device, phone.token)?;
-    let (held, verdicts) = if mine {
+    let (held, verdicts, holes) = if mine {
         let by = Offerer::Token { device: phone.device, token: phone.token };
         store.announce(stream, end.head(), by, now)?;
         let marks: Vec<_> = std::iter::once(end.head()).chain(end.marks.iter().copied()).collect();
-        (store.held(stream, &marks)?, store.last_verdict(stream)?)
+        (store.held(stream, &marks)?, store.last_verdict(stream)?, store.holes(stream, MOST_HOLES)?)
     } else {
         // What others hold is not told; a push gets 403.
-        (Held::nothing(), 0)
+        (Held::nothing(), 0, Vec::new())
     };
     Ok(StreamHeld {
         device: stream.device,
@@ -67,5 +69,6 @@ fn stream(store: &dyn Store, phone: Phone, end: &StreamEnd, now: UnixMs) -> Resu
         common: held.common,
         branches: held.branches(),
         verdicts,
+        holes,
     })
 }

@@ -6,6 +6,7 @@ use survey::chain::{Hash, Head, Link, Seq, StreamId};
 use survey::check::PhotoTaken;
 use survey::ids::{DeviceId, SiteId, VisitId};
 use survey::time::UnixMs;
+use sync::wire::hello::HoleHeld;
 
 /// Entries of one stream, each following the one before, offered for keeping.
 #[derive(Debug, Clone)]
@@ -272,6 +273,12 @@ pub trait JournalStore {
     /// # Errors
     /// Where the store cannot.
     fn announce(&self, stream: StreamId, head: Head, by: Offerer, at: UnixMs) -> Result<(), StoreError>;
+
+    /// Places of a stream of which there is a placeholder only, in order; at most `most`.
+    ///
+    /// # Errors
+    /// Where the store cannot.
+    fn holes(&self, stream: StreamId, most: usize) -> Result<Vec<HoleHeld>, StoreError>;
 
     /// The feed of a site after a cursor: at most `most` items and about `most_bytes` bytes, at least one item if there is any.
     ///

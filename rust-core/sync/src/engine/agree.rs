@@ -1,10 +1,10 @@
 //! Hello and its answer: finding out what both sides hold, and whether this phone was restored or cloned.
 
-use super::known::{Journal, Life};
+use super::known::{Hole, Journal, Life};
 use super::state::{Site, Stock, Stream};
 use super::talk::{Event, SealReason};
 use super::{Engine, Session};
-use crate::wire::hello::{FeedCursor, Hello, HelloAnswer, MOST_STREAMS, StreamEnd, mark_seqs};
+use crate::wire::hello::{FeedCursor, Hello, HelloAnswer, HoleHeld, MOST_STREAMS, StreamEnd, mark_seqs};
 use survey::chain::{Hash, Head, Seq, StreamId};
 
 /// What the phone holds, as it is said to the station.
@@ -48,6 +48,7 @@ impl Engine {
             }
             let known = self.compare(id, &[held.head(), held.common], &held.branches, journal);
             self.acknowledge(id, known.unwrap_or(Head::START));
+            self.holes_there(id, &held.holes, journal);
         }
         if let Some(session) = &mut self.session {
             session.greeted = true;
@@ -78,6 +79,20 @@ impl Engine {
             self.events.push_back(Event::SealAndStartEpoch { stream: id, why });
         }
         known
+    }
+
+    /// Notes placeholders that the station holds for entries that are here and that this phone does not know of: the
+    /// answer to one was lost, or the phone was restored. They are offered as by another version.
+    fn holes_there(&mut self, id: StreamId, holes: &[HoleHeld], journal: &impl Journal) {
+        let Some(stream) = self.stock.streams.get_mut(&id) else { return };
+        for hole in holes {
+            let (seq, reason) = (hole.seq, hole.reason);
+            let ours = seq.0 > 0 && seq <= stream.acknowledged.seq && journal.hash_at(id, seq) == Some(hole.hash);
+            if ours && !stream.holes.contains_key(&seq) {
+                stream.holes.insert(seq, Hole { seq, reason, offered_by: String::new() });
+                self.events.push_back(Event::HoleFound { stream: id, seq, reason });
+            }
+        }
     }
 
     pub(super) fn acknowledge(&mut self, id: StreamId, head: Head) {

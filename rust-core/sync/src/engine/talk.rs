@@ -158,6 +158,16 @@ pub enum Event {
         /// Why.
         reason: HoleReason,
     },
+    /// The station says that it has a placeholder only for this entry, and this phone did not know. No version of the
+    /// app has offered it since.
+    HoleFound {
+        /// In which stream.
+        stream: StreamId,
+        /// Which entry.
+        seq: Seq,
+        /// Why.
+        reason: HoleReason,
+    },
     /// The station has taken the entry into its hole.
     HoleFilled {
         /// In which stream.

@@ -1,5 +1,6 @@
 //! Hello: what both sides hold, compared before anything is sent.
 
+use super::push::HoleReason;
 use serde::{Deserialize, Serialize};
 use survey::chain::{Hash, Head, Seq, StreamId};
 use survey::ids::{DeviceId, Epoch, SiteId};
@@ -9,6 +10,8 @@ use survey::time::UnixMs;
 pub const MOST_STREAMS: usize = 256;
 /// The most texts that one answer asks for.
 pub const MOST_WANTED: usize = 200;
+/// The most placeholders of one stream that one answer names.
+pub const MOST_HOLES: usize = 200;
 /// The most marks of one stream: enough for 2^60 entries.
 pub const MOST_MARKS: usize = 64;
 
@@ -109,6 +112,24 @@ pub struct StreamHeld {
     /// Number of the last verdict on this stream, 0 for none.
     #[serde(default)]
     pub verdicts: u64,
+    /// Places of which the station has a placeholder only, the first [`MOST_HOLES`]. A phone that did not hear the
+    /// answer to a placeholder, or was restored since, would otherwise take the entry for sent.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub holes: Vec<HoleHeld>,
+}
+
+/// A placeholder that the station holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]
+pub struct HoleHeld {
+    /// Its place.
+    #[cfg_attr(feature = "openapi", schema(value_type = u64))]
+    pub seq: Seq,
+    /// Hash of the entry that belongs there.
+    #[cfg_attr(feature = "openapi", schema(value_type = String))]
+    pub hash: Hash,
+    /// Why the entry did not come.
+    pub reason: HoleReason,
 }
 
 impl StreamEnd {
@@ -172,6 +193,7 @@ mod tests {
                 common: head(4),
                 branches: vec![head(7)],
                 verdicts: 2
+                holes: vec![HoleHeld { seq: head(3).seq, hash: head(3).hash, reason: HoleReason::TooLarge }],
             }],
             sites: vec![cursor],
             wanted: vec![head(3).hash],

@@ -67,6 +67,17 @@ pub enum HoleReason {
     Damaged,
 }
 
+impl HoleReason {
+    /// The reason of this name; one that is not known is a refusal.
+    pub fn named(name: &str) -> Self {
+        match name {
+            "too-large" => Self::TooLarge,
+            "damaged" => Self::Damaged,
+            _ => Self::Refused,
+        }
+    }
+}
+
 /// The batch is stored.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "openapi", derive(utoipa::ToSchema))]

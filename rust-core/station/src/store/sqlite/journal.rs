@@ -13,6 +13,8 @@ use survey::chain::{Head, Link, StreamId};
 use survey::defect::{Defect, planted};
 use survey::ids::{DeviceId, SiteId};
 use survey::time::UnixMs;
+use sync::wire::hello::HoleHeld;
+use sync::wire::push::HoleReason;
 
 impl JournalStore for SqliteStore {
     fn append(&self, push: &Push) -> Result<Appended, StoreError> {
@@ -47,6 +49,17 @@ impl JournalStore for SqliteStore {
                 params![stream.device.octets(), stream.epoch.octets(), int(head.seq.0), at.0, token, device],
             )?;
             Ok(())
+        })
+    }
+
+    fn holes(&self, stream: StreamId, most: usize) -> Result<Vec<HoleHeld>, StoreError> {
+        self.read(|t| {
+            let sql =
+                "SELECT seq, hash, reason FROM holes WHERE device = ?1 AND epoch = ?2 ORDER BY seq, hash LIMIT ?3";
+            rows(t, sql, params![stream.device.octets(), stream.epoch.octets(), limit(most)], |row| {
+                let (at, reason) = (head(row, 0)?, row.get::<_, String>(2)?);
+                Ok(HoleHeld { seq: at.seq, hash: at.hash, reason: HoleReason::named(&reason) })
+            })
         })
     }
 

@@ -267,6 +267,10 @@ impl Phone {
                 let hole = Hole { seq, reason, offered_by: db.app.clone() };
                 db.streams.get_mut(&stream).unwrap().holes.push(hole);
             }
+            Event::HoleFound { stream, seq, reason } => {
+                let hole = Hole { seq, reason, offered_by: db.app.clone() };
+                db.streams.get_mut(&stream).unwrap().holes.push(hole);
+            }
             Event::HoleFilled { stream, seq } => {
                 db.streams.get_mut(&stream).unwrap().holes.retain(|hole| hole.seq != seq);
             }

@@ -123,7 +123,16 @@ impl Station {
             let common = marks.find(|mark| self.holds(stream, *mark)).unwrap_or(Head::START);
             let (Head { seq, hash }, branches) = self.longest(stream, common);
             let verdicts = self.streams.get(&stream).map_or(0, |held| held.len() as u64);
-            StreamHeld { device: end.device, epoch: end.epoch, seq, hash, common, branches, verdicts }
+            StreamHeld {
+                device: end.device,
+                epoch: end.epoch,
+                seq,
+                hash,
+                common,
+                branches,
+                verdicts,
+                holes: Vec::new(),
+            }
         });
         let number = self.feed.len();
         HelloAnswer {
