@@ -30,11 +30,13 @@ impl Handset {
         self.take_back_span_of(last)
     }
 
-    /// Takes one entry of this device back, wherever it stands.
+    /// Takes one entry of this device back, wherever it stands, while a visit is in hand.
     ///
     /// # Errors
-    /// `not-here`, `not-own`, `nothing-to-take-back` where it is taken back already; storage.
+    /// `no-visit`, `not-here`, `not-own`, `nothing-to-take-back` where it is taken back already; storage.
     pub fn take_back_entry(&mut self, id: EntryId) -> Result<Screen, HandsetError> {
+        // The screen that follows is the visit's: without one nothing is to be written.
+        self.in_hand()?;
         let fold = self.hand().map(|group| &group.fold).filter(|fold| fold.entry(id).is_some());
         let fold = fold.unwrap_or(&self.memory.sites);
         let kept = fold.entry(id).ok_or_else(|| Error::refused(Why::NotHere, id))?;

@@ -3,7 +3,7 @@
 use super::{InHand, Plan, input};
 use crate::error::{Error, HandsetError, Why};
 use crate::object::Handset;
-use crate::views::{PlantView, SitesView, VisitView};
+use crate::views::{PlantView, VisitView};
 use serde::Serialize;
 use survey::check::{CheckDescription, Extent, PlantClosed, PlantOpened, SeenEmpty};
 use survey::entry::{Act, PlantDescribed};
@@ -23,7 +23,7 @@ pub struct OpenPlant {
     pub plant: Option<PlantId>,
 }
 
-/// The screen that an act leads to, where it may be one of several.
+/// The screen that an act leads to, where it may be one of two.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Screen {
@@ -31,8 +31,6 @@ pub enum Screen {
     Plant(PlantView),
     /// None is.
     Visit(VisitView),
-    /// No visit is in hand.
-    Sites(SitesView),
 }
 
 impl Handset {

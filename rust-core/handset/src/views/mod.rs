@@ -71,13 +71,12 @@ impl Handset {
         Ok(plant::view(hand.group, hand.visit, state))
     }
 
-    /// The screen after an act that may lead to any: the open plant, the visit, or without one the list of sites.
+    /// The screen after an act that may lead to either: the open plant, or the visit.
     ///
     /// # Errors
-    /// Those of the storage.
+    /// `no-visit`; storage.
     pub fn screen(&self) -> Result<Screen, HandsetError> {
-        let Ok(hand) = self.in_hand() else { return self.sites().map(Screen::Sites) };
-        let open = hand.group.open_check().map(|check| check.id);
+        let open = self.in_hand()?.group.open_check().map(|check| check.id);
         match open {
             Some(check) => self.plant(check).map(Screen::Plant),
             None => self.visit().map(Screen::Visit),

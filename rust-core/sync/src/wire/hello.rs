@@ -193,7 +193,7 @@ mod tests {
                 common: head(4),
                 branches: vec![head(7)],
                 verdicts: 2
-                holes: vec![HoleHeld { seq: head(3).seq, hash: head(3).hash, reason: HoleReason::TooLarge }],
+                holes: Vec::new(),
             }],
             sites: vec![cursor],
             wanted: vec![head(3).hash],

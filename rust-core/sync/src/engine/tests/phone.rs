@@ -268,7 +268,7 @@ impl Phone {
                 db.streams.get_mut(&stream).unwrap().holes.push(hole);
             }
             Event::HoleFound { stream, seq, reason } => {
-                let hole = Hole { seq, reason, offered_by: db.app.clone() };
+                let hole = Hole { seq, reason, offered_by: String::new() };
                 db.streams.get_mut(&stream).unwrap().holes.push(hole);
             }
             Event::HoleFilled { stream, seq } => {
