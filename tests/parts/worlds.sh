@@ -18,3 +18,9 @@ else
   failed "worlds: $(tail -n 1 "$log")"
 fi
 rm -f "$log"
+
+# With options of its own a run is about those worlds; the planted mistakes come with the whole part.
+if [ $# -eq 0 ]; then
+  check "six planted mistakes are noticed, and without one nothing is" \
+    cargo test --profile trial --locked -p worlds --features seeded-defects --test planted
+fi

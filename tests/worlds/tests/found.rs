@@ -1,0 +1,51 @@
+//! Worlds in which something went wrong once, shrunk, each with one line saying what it was.
+
+use worlds::Coverage;
+use worlds::run::{Plan, Stage};
+
+/// What went wrong, the seed, phones at the beginning, the steps.
+const FOUND: &[(&str, u64, u64, &str)] = &[
+    (
+        "after a fresh epoch under a slower clock a take-back stood before what it took back, and had no effect",
+        44,
+        1,
+        "1:kill-in-job:e0c0047ad9a1df8,2:tap:ddcc39180ac36f04,1:clone:d296c3420d4fa987,1:take-back:d1d58b68905a28b9",
+    ),
+    (
+        "a stream that a file had brought whole was claimed by nobody, for its phone had nothing left to push",
+        51,
+        2,
+        "3:tap:a68dd1ee03e6e3e5,3:hand-over:18d9c5267fa7e97c",
+    ),
+    (
+        "an entry was taken back without a visit in hand, and the person was told that it was not",
+        67,
+        1,
+        "1:phone-full:9c2e10222a771ab7,2:tap:bfcaa1f42e64423a,0:take-back-entry:f40b484f5088ac31",
+    ),
+    (
+        "the answer to a placeholder was lost, hello counted it as held, and the entry never came",
+        2534,
+        3,
+        "0:tap:cb1944c6776f1790,0:sync:9f2f4be79cb7443a,0:close-plant:6499c2f3a42bd727,0:sync:e8dd8ba94842c4a4",
+    ),
+    (
+        "a phone was restored to before it sent a placeholder, and took the entry for sent",
+        1485,
+        1,
+        "0:tap:1d61d626dddf6027,2:sync:1fe6fd3e1d5585f4,1:back-up:f126641cba2f3ce8,1:sync-good:21070ff23c2f1ed9,\
+         1:restore:8f625ba4207a8eb6",
+    ),
+];
+
+#[test]
+fn what_was_found_stays_mended() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut stage = Stage::new(folder.path()).unwrap();
+    for (what, seed, phones, steps) in FOUND {
+        let steps = steps.split(',').map(|step| step.trim().parse().unwrap()).collect();
+        let plan = Plan { seed: *seed, phones: *phones, steps };
+        let played = stage.play(&plan, &mut Coverage::default());
+        assert!(played.is_ok(), "{what}: {played:?}");
+    }
+}
