@@ -294,11 +294,11 @@ impl World<'_> {
         let mut shown = BTreeMap::new();
         for &site in &members {
             let station = fold_site(store.as_ref(), site, Which::All)?;
-            for visit in fold.visits_at(site) {
-                let view = self.phones[at].handset()?.visit_of(visit)?;
+            for group in fold.visits_at(site).into_iter().filter_map(|visit| fold.visit_group(visit).first().copied()) {
+                let view = self.phones[at].handset()?.visit_of(group)?;
                 for plant in view.plants {
                     let numbers: u64 = plant.living.values().sum();
-                    shown.insert(plant.check.to_string(), numbers + plant.not_living);
+                    shown.insert((group.to_string(), plant.check.to_string()), numbers + plant.not_living);
                 }
             }
             if fold.site_group(site).len() > 1 {
@@ -326,11 +326,12 @@ impl World<'_> {
     }
 }
 
-/// Tallies by plant: acts on one plant may name several visits that were joined.
-fn by_check(expected: &Expected) -> BTreeMap<String, Tally> {
-    let mut tallies: BTreeMap<String, Tally> = BTreeMap::new();
-    for ((_, check), tally) in &expected.checks {
-        let sum = tallies.entry(check.clone()).or_default();
+/// Tallies by the group of visits and the plant: acts on one plant may name several visits that were joined.
+fn by_check(expected: &Expected) -> BTreeMap<(String, String), Tally> {
+    let mut tallies: BTreeMap<(String, String), Tally> = BTreeMap::new();
+    for ((visit, check), tally) in &expected.checks {
+        let group = expected.visit_groups.iter().find(|group| group.contains(visit)).and_then(|group| group.first());
+        let sum = tallies.entry((group.unwrap_or(visit).clone(), check.clone())).or_default();
         for (row, number) in tally {
             *sum.entry(row.clone()).or_default() += number;
         }

@@ -83,15 +83,20 @@ impl World<'_> {
             Deed::Grant => {
                 let rows = self.station()?.store.sites()?;
                 let Some(site) = pick(&rows, dice).map(|row| row.site) else { return Ok(false) };
-                let device = self.phones[at].device();
-                self.granted.entry(device).or_default().insert(site);
-                let done = self.station()?.store.grant(device, site, UnixMs(0));
-                self.station_did(done)
+                self.open_site(at, site)
             }
             Deed::Newer | Deed::Garbled | Deed::Review => self.at_desk(deed, dice),
             Deed::HandOver | Deed::CutFile => self.hand_over(at, deed, dice),
             _ => self.person(at, deed, dice),
         }
+    }
+
+    /// The coordinator opens a site to a phone.
+    pub(crate) fn open_site(&mut self, at: usize, site: survey::ids::SiteId) -> Result<bool, Trouble> {
+        let device = self.phones[at].device();
+        self.granted.entry(device).or_default().insert(site);
+        let done = self.station()?.store.grant(device, site, UnixMs(0));
+        self.station_did(done)
     }
 
     fn kill(&mut self, at: usize) -> Result<bool, Trouble> {

@@ -191,7 +191,11 @@ impl World<'_> {
     fn adopt_site(&mut self, at: usize, dice: &mut Dice) -> Result<bool, Trouble> {
         let other = usize::try_from(below(dice, self.phones.len() as u64)).unwrap_or(0);
         let Some(site) = self.some_site(other, dice)? else { return Ok(false) };
-        Ok(self.attempt(at, |phone| phone.adopt_site(site, "Invented place of another"))?.is_some())
+        let adopted = self.attempt(at, |phone| phone.adopt_site(site, "Invented place of another"))?.is_some();
+        if adopted && other != at && below(dice, 3) > 0 {
+            self.open_site(at, site)?;
+        }
+        Ok(adopted)
     }
 
     fn some_site(&mut self, at: usize, dice: &mut Dice) -> Result<Option<SiteId>, Trouble> {

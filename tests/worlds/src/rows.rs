@@ -52,11 +52,11 @@ fn visit_rows(state: &VisitState, rows: &mut BTreeSet<String>) -> Result<(), Tro
     Ok(())
 }
 
-/// Tallies of a visit's plants.
-pub fn tallies(state: &VisitState, into: &mut BTreeMap<String, Tally>) {
+/// Tallies of the plants of a group of visits.
+pub fn tallies(state: &VisitState, into: &mut BTreeMap<(String, String), Tally>) {
     for check in &state.checks {
         let rows = check.tally.rows().map(|row| ((row.what.to_string(), row.state.name().to_owned()), row.number));
-        into.insert(check.id.to_string(), rows.collect());
+        into.insert((state.id.to_string(), check.id.to_string()), rows.collect());
     }
 }
 

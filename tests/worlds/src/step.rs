@@ -35,7 +35,7 @@ macro_rules! deeds {
 
 deeds! {
     3 NewSite "new-site" "A site is described.",
-    4 AdoptSite "adopt-site" "A site is taken over from another phone's screen.",
+    7 AdoptSite "adopt-site" "A site is taken over from another phone's screen.",
     2 DescribeSite "describe-site" "A site is described again.",
     5 Begin "begin" "A visit begins.",
     4 BeginBeside "begin-beside" "A visit begins by another phone's visit code.",
@@ -84,7 +84,7 @@ deeds! {
     3 Revoke "revoke" "The coordinator revokes a token.",
     3 LoseToken "lose-token" "The phone's token is lost.",
     4 WrongToken "wrong-token" "Somebody tries tokens that begin like a real one.",
-    3 Grant "grant" "The coordinator opens a site to a phone.",
+    6 Grant "grant" "The coordinator opens a site to a phone.",
     4 Newer "newer" "A newer version of the app pushes an entry that this one does not know.",
     3 Garbled "garbled" "An app pushes an entry that is none.",
     8 Review "review" "A count is reviewed.",

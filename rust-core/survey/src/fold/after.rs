@@ -32,11 +32,9 @@ impl Fold {
             }
         }
         for &id in &touched {
-            let Some((check, odd)) = self.check_and_findings(id) else { continue };
-            if state.members.contains(&check.visit) {
-                state.checks.push(check);
-                state.findings.extend(odd);
-            }
+            let Some((check, odd)) = self.check_and_findings(id, &before.members) else { continue };
+            state.checks.push(check);
+            state.findings.extend(odd);
         }
         state.checks.sort_unstable_by_key(|check| (check.number, check.device, check.id));
         settle_equal_numbers(&mut state.checks, &comparisons(&whole), &mut state.findings);

@@ -13,15 +13,23 @@ use std::collections::BTreeSet;
 
 impl Fold {
     /// State of one check, its standing beside other checks left to [`Fold::visit`]. `None` where no entry with
-    /// effect is on it.
+    /// effect is on it. Where joins that were taken back left entries on it in several visits, that of the visit in
+    /// which it was begun.
     pub fn check(&self, id: CheckId) -> Option<CheckState> {
-        let (check, _) = self.check_and_findings(id)?;
-        Some(check)
+        let within = self.visits_with(id).filter_map(|visit| self.check_and_findings(id, &self.visit_group(visit)));
+        within.map(|(check, _)| check).max_by_key(|check| (check.opened.is_some(), std::cmp::Reverse(check.visit)))
     }
 
-    /// State of one check and what looks odd about it.
-    pub(super) fn check_and_findings(&self, id: CheckId) -> Option<(CheckState, Vec<Finding>)> {
-        let on = self.on(Subject::Check(id));
+    /// State of one check within a group of joined visits, and what looks odd about it. Entries on it in other visits,
+    /// as a join that was taken back may leave them, are not of this group: a phone need not have them.
+    pub(super) fn check_and_findings(
+        &self,
+        id: CheckId,
+        members: &BTreeSet<VisitId>,
+    ) -> Option<(CheckState, Vec<Finding>)> {
+        let subjects: Vec<Subject> = members.iter().map(|&member| Subject::Check(member, id)).collect();
+        let mut on: Vec<&Kept> = subjects.iter().flat_map(|&subject| self.on(subject)).collect();
+        on.sort_unstable_by_key(|kept| kept.key);
         let first = on.first()?;
         let visit = on.iter().find_map(|kept| opened(kept).and(kept.entry.scope.visit()));
         let visit: VisitId = visit.or_else(|| on.iter().find_map(|kept| kept.entry.scope.visit()))?;
@@ -32,7 +40,7 @@ impl Fold {
             _ => None,
         });
         let mut findings = Vec::new();
-        let mut fields = Fields { fold: self, subject: Subject::Check(id), by: BTreeSet::new(), conflict: None };
+        let mut fields = Fields { fold: self, subjects, by: BTreeSet::new(), conflict: None };
         let mut check = CheckState {
             id,
             visit,
@@ -69,17 +77,18 @@ impl Fold {
             }
         }
         if planted(Defect::TakeBackTwice) {
-            self.subtract_again(id, &mut check.tally);
+            self.subtract_again(id, members, &mut check.tally);
         }
         check.standing = standing(&check, beginning.is_some());
         Some((check, findings))
     }
 
     /// The mistake of a fold that subtracts for each take-back instead of asking whether there is one.
-    fn subtract_again(&self, id: CheckId, tally: &mut Tally) {
+    fn subtract_again(&self, id: CheckId, members: &BTreeSet<VisitId>, tally: &mut Tally) {
         for kept in self.entries() {
             if let Act::Counted(counted) = &kept.entry.act
                 && counted.check == id
+                && kept.entry.scope.visit().is_some_and(|visit| members.contains(&visit))
             {
                 for _ in self.on(Subject::Takers(kept.entry.id)).iter().skip(1) {
                     tally.subtract(&counted.what, counted.state, u64::from(counted.number));
@@ -114,14 +123,14 @@ pub(super) fn between(from: &Kept, to: &Kept) -> Option<u64> {
 /// Reads fields of one subject and remembers who holds them.
 pub(super) struct Fields<'a> {
     pub(super) fold: &'a Fold,
-    pub(super) subject: Subject,
+    pub(super) subjects: Vec<Subject>,
     pub(super) by: BTreeSet<EntryId>,
     pub(super) conflict: Option<EntryId>,
 }
 
 impl<'a> Fields<'a> {
     pub(super) fn take<T: Clone + PartialEq + 'a>(&mut self, pick: impl Fn(&'a Act) -> Option<&'a T>) -> Option<T> {
-        let register = self.fold.register([self.subject], pick)?;
+        let register = self.fold.register(self.subjects.iter().copied(), pick)?;
         self.by.insert(register.by);
         self.by.extend(register.also.iter().copied());
         if register.agreement == Agreement::Conflict {

@@ -10,7 +10,9 @@ use crate::ids::{CheckId, EntryId};
 impl Fold {
     /// The counts on a plant check that are not taken back, in order.
     pub fn counts(&self, check: CheckId) -> Vec<CountState> {
-        let on = self.on(Subject::Check(check));
+        let mut on: Vec<&Kept> =
+            self.visits_with(check).flat_map(|visit| self.on(Subject::Check(visit, check))).collect();
+        on.sort_unstable_by_key(|kept| kept.key);
         on.into_iter().filter_map(|kept| self.count_of(kept)).collect()
     }
 

@@ -64,8 +64,9 @@ pub struct Fold {
 /// What entries are looked up by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Subject {
-    /// Acts on a plant check.
-    Check(CheckId),
+    /// Acts on a plant check within the visit that their scope names: a check is never looked for across visits that
+    /// are not joined.
+    Check(VisitId, CheckId),
     /// Acts on a visit as a whole.
     Visit(VisitId),
     /// Acts on a site as a whole.
@@ -199,6 +200,11 @@ impl Fold {
         self.checks_of.get(&visit).into_iter().flatten().copied()
     }
 
+    /// The visits within which any entry is on a check.
+    pub(super) fn visits_with(&self, check: CheckId) -> impl Iterator<Item = VisitId> {
+        self.checks_of.iter().filter(move |(_, checks)| checks.contains(&check)).map(|(visit, _)| *visit)
+    }
+
     pub(super) fn site_of(&self, visit: VisitId) -> Option<SiteId> {
         self.visits_of.iter().find(|(_, visits)| visits.contains(&visit)).map(|(site, _)| *site)
     }
@@ -220,11 +226,6 @@ impl Fold {
     /// Every entry on a subject, void ones too, in the order in which they were put in.
     pub(super) fn all_on(&self, subject: Subject) -> impl Iterator<Item = &Kept> {
         self.by_subject.get(&subject).into_iter().flatten().map(|&at| &self.kept[at])
-    }
-
-    /// The visits whose entries name a check.
-    pub(super) fn visits_with(&self, check: CheckId) -> impl Iterator<Item = VisitId> {
-        self.all_on(Subject::Check(check)).filter_map(|kept| kept.entry.scope.visit())
     }
 
     /// Everything whose scope is this visit, void entries too, in the order in which it was put in.
@@ -295,7 +296,8 @@ fn subjects(entry: &Entry, device: DeviceId) -> Vec<Subject> {
     let at_site = entry.scope.site().map_or(Subject::Device(device), Subject::Site);
     match &entry.act {
         Act::PlantOpened(_) | Act::Counted(_) | Act::PlantDescribed(_) | Act::PlantClosed(_) => {
-            check_of(&entry.act).map(Subject::Check).into_iter().collect()
+            let within = entry.scope.visit().zip(check_of(&entry.act));
+            within.map(|(visit, check)| Subject::Check(visit, check)).into_iter().collect()
         }
         Act::Reviewed(review) => vec![Subject::Count(review.count)],
         Act::AuditRequested(audit) => vec![Subject::Count(audit.count), whole],

@@ -24,7 +24,8 @@ impl Fold {
         let mut description = SiteDescription::default();
         // The smallest id names the group and its values come first; a joined site fills what is missing.
         for &member in &members {
-            let mut fields = Fields { fold: self, subject: Subject::Site(member), by: BTreeSet::new(), conflict: None };
+            let mut fields =
+                Fields { fold: self, subjects: vec![Subject::Site(member)], by: BTreeSet::new(), conflict: None };
             let own = &mut description;
             own.name = own.name.take().or(fields.take(|act| described(act)?.name.as_ref()));
             own.place = own.place.take().or(fields.take(|act| described(act)?.place.as_ref()));
@@ -88,7 +89,7 @@ impl Fold {
         ids.into_iter()
             .map(|id| {
                 let mut fields =
-                    Fields { fold: self, subject: Subject::Plant(id), by: BTreeSet::new(), conflict: None };
+                    Fields { fold: self, subjects: vec![Subject::Plant(id)], by: BTreeSet::new(), conflict: None };
                 let description = PlantDescription {
                     label: fields.take(|act| tagged(act)?.label.as_ref()),
                     place: fields.take(|act| tagged(act)?.place.as_ref()),

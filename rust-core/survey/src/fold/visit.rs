@@ -64,11 +64,9 @@ impl Fold {
         let mut findings = Vec::new();
         let mut checks = Vec::new();
         for id in ids {
-            let Some((check, odd)) = self.check_and_findings(id) else { continue };
-            if members.contains(&check.visit) {
-                checks.push(check);
-                findings.extend(odd);
-            }
+            let Some((check, odd)) = self.check_and_findings(id, members) else { continue };
+            checks.push(check);
+            findings.extend(odd);
         }
         checks.sort_unstable_by_key(|check| (check.number, check.device, check.id));
         (checks, findings)
@@ -121,7 +119,7 @@ impl Fold {
         let mut weather_by = BTreeSet::new();
         for &member in members {
             let subject = Subject::Visit(member);
-            let mut fields = Fields { fold: self, subject, by: BTreeSet::new(), conflict: None };
+            let mut fields = Fields { fold: self, subjects: vec![subject], by: BTreeSet::new(), conflict: None };
             found.observers.extend(
                 fields
                     .take(|act| match act {
