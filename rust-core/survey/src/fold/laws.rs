@@ -500,3 +500,25 @@ fn a_long_chain_of_undo_and_redo_is_walked() {
     phone.close(1, 1);
     assert_eq!(living(&fold(&phone.links), 1, "egg"), 0);
 }
+
+#[test]
+fn what_a_join_left_on_a_plant_stays_with_its_own_visit_when_the_join_is_taken_back() {
+    let mut phone = Phone::new(1);
+    phone.begin(1);
+    phone.open(1, 1, 1);
+    phone.count(1, 1, "egg");
+    phone.begin(2);
+    let visits = BTreeSet::from([visit(1), visit(2)]);
+    let join = phone.act(Scope::Site(SITE), Vec::new(), Act::VisitsJoined(VisitsJoined { visits }));
+    phone.count(2, 1, "egg");
+    phone.close(1, 1);
+    assert_eq!(living(&fold(&phone.links), 1, "egg"), 2);
+    phone.act(Scope::Site(SITE), Vec::new(), Act::TakenBack(TakenBack { target: join }));
+    let all = fold(&phone.links);
+    // What a phone folds that looks at the first visit alone.
+    let of_second = |link: &&Link| Entry::decode(&link.bytes).unwrap().scope.visit() == Some(visit(2));
+    let alone = fold(phone.links.iter().filter(|link| !of_second(link)));
+    assert_eq!(living(&all, 1, "egg"), 1);
+    assert_eq!(all.visit(visit(1)), alone.visit(visit(1)));
+    assert_eq!(all.check(check(1)).unwrap().visit, visit(1));
+}
