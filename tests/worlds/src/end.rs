@@ -318,7 +318,7 @@ impl World<'_> {
             .map(|((check, number), _)| (check, number))
         {
             return Err(Trouble::new(format!(
-                "plant {check} is shown with {number} on a phone, the book has {:?}",
+                "plant {check:?} is shown with {number} on a phone, the book has {:?}",
                 by_check(expected)[check]
             )));
         }

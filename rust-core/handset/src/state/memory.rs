@@ -4,6 +4,7 @@ use super::group::{Group, InTables};
 use super::write;
 use crate::error::Error;
 use crate::journal::rows;
+use crate::object::{IN_HAND, setting};
 use rusqlite::Connection;
 use std::collections::BTreeSet;
 use survey::chain::Link;
@@ -173,7 +174,8 @@ impl Memory {
         let groups: BTreeSet<BTreeSet<VisitId>> = visits.iter().map(|&visit| self.sites.visit_group(visit)).collect();
         let members: BTreeSet<VisitId> = groups.iter().flatten().copied().collect();
         let hand = self.hand.take_if(|group| !group.members.is_disjoint(&members));
-        let in_hand = hand.and_then(|group| group.state).and_then(|state| own_part(&state, self.device));
+        // The visit that was taken in hand, as an opening would find it: the group may have other parts of this device.
+        let in_hand = hand.map(|_| setting::<[u8; 16]>(db, IN_HAND)).transpose()?.flatten().map(VisitId::from_octets);
         self.beside = None;
         write::replace_visit(db, &members, None)?;
         for group in groups {

@@ -192,7 +192,7 @@ mod tests {
                 hash,
                 common: head(4),
                 branches: vec![head(7)],
-                verdicts: 2
+                verdicts: 2,
                 holes: Vec::new(),
             }],
             sites: vec![cursor],
