@@ -105,7 +105,7 @@ fn series(invitations: [u8; 2], acts: &[Act]) {
         };
         match store.invite(&invitation).expect("the store writes") {
             Invited::Kept => {
-                assert!(models.insert(code.spelled(), Model { made: at, wrong: 0, joined: None }).is_none())
+                assert!(models.insert(code.spelled(), Model { made: at, wrong: 0, joined: None }).is_none());
             }
             Invited::PrefixTaken => assert!(models.keys().any(|known| known[..3] == code.spelled()[..3])),
         }

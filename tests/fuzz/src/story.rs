@@ -138,14 +138,14 @@ enum Told {
 }
 
 /// An entry of a story: as it was meant, where this version can say so, and as a link.
-pub(crate) struct Told1 {
+pub(crate) struct Recorded {
     pub(crate) meant: Option<Entry>,
     pub(crate) link: Link,
 }
 
 impl Story {
     /// The entries, each behind the one before of its phone.
-    pub(crate) fn told(&self) -> Vec<Told1> {
+    pub(crate) fn told(&self) -> Vec<Recorded> {
         let mut heads = [Head::START; 4];
         let mut told = Vec::new();
         for deed in self.deeds.iter().take(MOST) {
@@ -153,7 +153,7 @@ impl Story {
             let Some((meant, bytes)) = deed.entry() else { continue };
             let link = heads[phone].extend(stream(deed.phone), bytes);
             heads[phone] = link.head();
-            told.push(Told1 { meant, link });
+            told.push(Recorded { meant, link });
         }
         told
     }
@@ -264,6 +264,7 @@ impl Deed {
 }
 
 impl Told {
+    #[expect(clippy::too_many_lines, reason = "one arm for each kind of entry")]
     fn act(&self) -> Option<Act> {
         Some(match self {
             Self::SiteDescribed { name, private, stems } => Act::SiteDescribed(SiteDescription {
