@@ -68,7 +68,8 @@ fun moreScreen(look: Look, shown: CountingScreen, acts: MoreActs): View {
     page.row(Press(look.word("phone.part"), tag = "in-part") { acts.closeInPart() })
     page.row(Press(look.word("phone.refused"), tag = "unsearched") { acts.closeUnsearched() })
     shown.redo?.let { page.row(Press(it.text, it.spoken, "redo") { acts.redo() }) }
-    page.quiet(shown.code)
+    // The code may be broken at its hyphens alone.
+    page.quiet(shown.code.replace("-", "-\u200B"))
     page.press(Press(look.word("phone.to-review"), tag = "review") { acts.review() })
     return page.view
 }
