@@ -77,11 +77,9 @@ pub(crate) fn kept(handset: &Handset) -> Result<Option<Trust>, Error> {
 }
 
 fn keep(handset: &Handset, trust: Option<&Trust>) -> Result<(), Error> {
-    match trust {
-        Some(trust) => set(&handset.db, TRUST, serde_json::to_string(trust)?),
-        None => {
-            handset.db.execute("DELETE FROM setting WHERE name = ?1", [TRUST])?;
-            Ok(())
-        }
+    if let Some(trust) = trust {
+        return set(&handset.db, TRUST, serde_json::to_string(trust)?);
     }
+    handset.db.execute("DELETE FROM setting WHERE name = ?1", [TRUST])?;
+    Ok(())
 }
