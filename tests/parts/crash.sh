@@ -35,3 +35,4 @@ else
 fi
 
 check "every planted mistake is noticed, and the control is clean" cargo test -q --locked -p crash --features seeded-defects --test defects
+check "damaged files are set aside, read as far as they go, and counting goes on" cargo test -q --locked -p crash --test damage

@@ -23,6 +23,8 @@ pub mod sync;
 pub mod views;
 
 pub use error::{HandsetError, Kind, Next, Why};
+pub use journal::check::{Checked, Found};
+pub use journal::salvage::Salvage;
 pub use object::{Handset, Opened};
 pub use state::refold::Progress;
 

@@ -2,12 +2,13 @@
 
 use crate::error::{Error, HandsetError, Kind};
 use crate::journal::files::{self, DATABASE};
+use crate::journal::salvage::{self, Salvage};
 use crate::journal::streams::{self, Current};
-use crate::journal::{aside, connection, rows, salvage, schema};
+use crate::journal::{aside, connection, rows, schema};
 use crate::state::memory::Memory;
 use crate::state::refold::{self, Progress};
 use crate::state::{FOLD_VERSION, group::Group};
-use crate::surroundings::Surroundings;
+use crate::surroundings::{Mark, Surroundings};
 use rusqlite::{Connection, OptionalExtension, ToSql, params};
 use serde::Serialize;
 use std::fs::File;
@@ -44,8 +45,13 @@ pub struct Opened {
     pub set_aside: Option<String>,
     /// Entries that were read from it and are in the journal again.
     pub salvaged: u64,
+    /// What was and what was not saved of it, to be shown.
+    pub salvage: Option<Salvage>,
     /// Why a fresh epoch was begun, where one was: a word of `marker-absent`, `marker-different`, `marker-ahead`.
     pub fresh_epoch: Option<&'static str>,
+    /// Whether the time before did not end with a closing, as when the system ended the process: the whole database is
+    /// then to be checked by [`Handset::check_step`].
+    pub unclean_stop: bool,
     /// Visits whose rows are still to be folded by [`Handset::refold_step`].
     pub unfolded: u64,
 }
@@ -182,39 +188,31 @@ pub(crate) fn set(db: &Connection, name: &str, value: impl ToSql) -> Result<(), 
 
 fn open_named(folder: &Path, name: &str, mut around: Surroundings) -> Result<Handset, Error> {
     let disk = around.disk.clone();
-    let vfs = disk.vfs.as_deref();
     let lock = files::lock(&*disk.files, folder)?;
-    let mut opened = Opened::default();
-    let database = match open_database(folder, name, &mut around) {
+    let mut opened = Opened { unclean_stop: files::has_log(folder, name), ..Opened::default() };
+    let first = if files::looks_damaged(folder, name) {
+        Err(Error::Damaged("damage was found before this opening".into()))
+    } else {
+        open_whole(folder, name, &mut around, None)
+    };
+    let whole = match first {
         Err(error) if error.kind() == Kind::Damaged => {
+            let mark = around.marker.read().map_err(Error::Marker)?;
             let place = aside::set_aside(&*disk.files, folder, name, around.clock.now().wall)?;
-            let device = salvage::device(&place.join(name), vfs);
-            let mut fresh = open_fresh(folder, name, &mut around, device)?;
-            opened.salvaged = salvage::take_over(&place.join(name), vfs, &mut fresh.db)?;
             opened.set_aside = place.strip_prefix(folder).ok().map(|place| place.to_string_lossy().into_owned());
-            fresh
+            open_whole(folder, name, &mut around, mark)?
         }
         other => other?,
     };
-    let Database { mut db, device, stream, sealed } = database;
+    let Whole { db, reader, device, stream, sealed, salvage, memory, audit_seed, last, hybrid } = whole;
     opened.fresh_epoch = sealed;
-    let mut memory = Memory::load(&db, device)?;
-    if refold::version(&db)? != FOLD_VERSION || opened.salvaged > 0 {
-        refold::begin(&mut db, &mut memory)?;
-    }
+    opened.salvaged = salvage.map_or(0, |salvage| salvage.entries);
+    opened.salvage = salvage;
     opened.unfolded = refold::left(&db)?.left;
-    let audit_seed = if let Some(seed) = setting(&db, AUDIT_SEED)? {
-        seed
-    } else {
-        let seed = around.random.octets();
-        set(&db, AUDIT_SEED, seed)?;
-        seed
-    };
-    let last = last_entry(&db, stream)?;
     let mut handset = Handset {
-        reader: connection::reader(&folder.join(name), vfs)?,
+        reader,
         folder: folder.to_path_buf(),
-        clock: HybridClock::after(highest_hybrid(&db, &memory)?),
+        clock: HybridClock::after(hybrid),
         last: last.map(|entry| Now { wall: entry.wall, offset: entry.offset, since_boot: entry.since_boot }),
         db,
         around,
@@ -227,45 +225,69 @@ fn open_named(folder: &Path, name: &str, mut around: Surroundings) -> Result<Han
         opened,
         _lock: lock,
     };
-    handset.reload()?;
-    crate::photo::files::sweep(&handset)?;
+    handset.memory.look_whether_folded(&handset.db)?;
     Ok(handset)
 }
 
-struct Database {
+/// Everything that opening reads: damage in any of it sets the database aside.
+struct Whole {
     db: Connection,
+    reader: Connection,
     device: DeviceId,
     stream: Current,
     sealed: Option<&'static str>,
+    salvage: Option<Salvage>,
+    memory: Memory,
+    audit_seed: RandomOctets,
+    last: Option<Entry>,
+    hybrid: Option<HybridTime>,
 }
 
-fn open_database(folder: &Path, name: &str, around: &mut Surroundings) -> Result<Database, Error> {
-    open_fresh(folder, name, around, None)
-}
-
-fn open_fresh(
-    folder: &Path,
-    name: &str,
-    around: &mut Surroundings,
-    device: Option<DeviceId>,
-) -> Result<Database, Error> {
-    let vfs = around.disk.vfs.clone();
-    let mut db = connection::writer(&folder.join(name), vfs.as_deref())?;
-    if !schema::is_ours(&db)? {
-        return Err(Error::Damaged("the file is no journal of this software".into()));
-    }
+/// Opens or makes the database; `mark` is that of the one that was set aside just before.
+fn open_whole(folder: &Path, name: &str, around: &mut Surroundings, mark: Option<Mark>) -> Result<Whole, Error> {
+    let disk = around.disk.clone();
+    let mut db = connection::writer(&folder.join(name), disk.vfs.as_deref())?;
     schema::migrate(&mut db)?;
     let device = if let Some(octets) = setting(&db, DEVICE)? {
         DeviceId::from_octets(octets)
     } else {
-        let elsewhere =
-            || (name != DATABASE).then(|| salvage::device(&folder.join(DATABASE), vfs.as_deref())).flatten();
-        let device = device.or_else(elsewhere).unwrap_or_else(|| DeviceId::random(around.random.octets()));
+        let device = earlier_device(folder, name)?.unwrap_or_else(|| DeviceId::random(around.random.octets()));
         set(&db, DEVICE, device.octets())?;
         device
     };
+    files::note_device(&*disk.files, folder, device)?;
     let (stream, sealed) = streams::settle(&mut db, device, around)?;
-    Ok(Database { db, device, stream, sealed: sealed.map(streams::Sealed::name) })
+    let salvage = salvage::take_over_all(&*disk.files, folder, name, &mut db, device, mark)?;
+    let mut memory = Memory::load(&db, device)?;
+    if refold::version(&db)? != FOLD_VERSION || salvage.is_some() {
+        refold::begin(&mut db, &mut memory)?;
+    }
+    let audit_seed = if let Some(seed) = setting(&db, AUDIT_SEED)? {
+        seed
+    } else {
+        let seed = around.random.octets();
+        set(&db, AUDIT_SEED, seed)?;
+        seed
+    };
+    let last = last_entry(&db, stream)?;
+    let hybrid = highest_hybrid(&db, &memory)?;
+    let reader = connection::reader(&folder.join(name), disk.vfs.as_deref())?;
+    if let Some(visit) = setting::<[u8; 16]>(&db, IN_HAND)? {
+        memory.take_in_hand(&db, VisitId::from_octets(visit))?;
+    }
+    crate::photo::files::sweep(&db, &*disk.files, folder)?;
+    refold::left(&db)?;
+    let sealed = sealed.map(streams::Sealed::name);
+    Ok(Whole { db, reader, device, stream, sealed, salvage, memory, audit_seed, last, hybrid })
+}
+
+/// The device that is noted beside the database, or that other databases name: those set aside, the latest first, and a
+/// newer one.
+fn earlier_device(folder: &Path, name: &str) -> Result<Option<DeviceId>, Error> {
+    let aside = aside::places(folder, name)?.into_iter().rev().map(|place| aside::path(folder, &place).join(name));
+    let newer = (name != DATABASE).then(|| folder.join(DATABASE));
+    let noted = files::noted_device(folder);
+    Ok(noted.or_else(|| aside.chain(newer).find_map(|database| salvage::device(&database))))
 }
 
 fn last_entry(db: &Connection, stream: Current) -> Result<Option<Entry>, Error> {

@@ -82,7 +82,7 @@ fn check(root: &Path, shown: Seq) -> Result<(), Broken> {
     if !folder.join("journal.sqlite").exists() && shown == Seq(0) {
         return Ok(());
     }
-    let mut phone = reopen::open(root).map_err(|error| Broken::Closed(error.to_string()))?;
+    let mut phone = reopen::open(root, shown.0).map_err(|error| Broken::Closed(error.to_string()))?;
     let opened = phone.opened();
     if opened.set_aside.is_some() || (shown > Seq(0) && opened.fresh_epoch.is_some()) {
         return Err(Broken::BeganAnew(format!("{opened:?}")));

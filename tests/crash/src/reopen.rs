@@ -12,12 +12,13 @@ use std::path::Path;
 use survey::stage::Stage;
 use survey::time::{OffsetMinutes, UnixMs};
 
-/// Opens a handset on the system's own disk, an hour after everything that a session did.
+/// Opens a handset on the system's own disk, an hour after everything that a session did. What it draws at random
+/// follows from `seed`, which is to be another at each opening of a folder.
 ///
 /// # Errors
 /// Those of the handset.
-pub fn open(root: &Path) -> Result<Handset, HandsetError> {
-    let script = Script::new(77, UnixMs(START.0 + 3_600_000), OffsetMinutes(-300));
+pub fn open(root: &Path, seed: u64) -> Result<Handset, HandsetError> {
+    let script = Script::new(seed, UnixMs(START.0 + 3_600_000), OffsetMinutes(-300));
     let disk = Disk::default();
     let around = Surroundings {
         marker: Box::new(FileMarker::at(marker(root), disk.files.clone())),
@@ -32,7 +33,7 @@ pub fn open(root: &Path) -> Result<Handset, HandsetError> {
 /// # Errors
 /// The first thing that does not hold.
 pub fn check(root: &Path, before: Option<&Told>, during: Option<&Told>) -> Result<(), Broken> {
-    let mut phone = open(root).map_err(|error| Broken::Closed(error.to_string()))?;
+    let mut phone = open(root, u64::MAX).map_err(|error| Broken::Closed(error.to_string()))?;
     let opened = phone.opened().clone();
     if opened.set_aside.is_some() || (before.is_some() && opened.fresh_epoch.is_some()) {
         return Err(Broken::BeganAnew(format!("{opened:?}")));

@@ -21,8 +21,8 @@ pub use key::{BeginKey, KeyCount, KeyReply};
 pub use plant::{OpenPlant, Screen};
 pub use visit::BeginVisit;
 
-use crate::error::{Error, Why};
-use crate::journal::rows;
+use crate::error::{Error, Kind, Why};
+use crate::journal::{files, rows};
 use crate::object::{Handset, IN_HAND, set};
 use crate::state::group::Group;
 use crate::state::memory::{Memory, Origin};
@@ -117,9 +117,17 @@ impl Handset {
                 Ok(())
             }
             Err(error) => {
+                self.note_damage(&error);
                 self.reload()?;
                 Err(error)
             }
+        }
+    }
+
+    /// Damage that shows in an act is noted, so that the next opening sets the database aside.
+    pub(crate) fn note_damage(&self, error: &Error) {
+        if error.kind() == Kind::Damaged {
+            files::note_damage(&*self.around.disk.files, &self.folder);
         }
     }
 

@@ -27,5 +27,21 @@ pub(crate) fn set_aside(files: &dyn Files, folder: &Path, database: &str, at: Un
     // The names at the place first: otherwise a power cut between the two could leave the files without any.
     files.sync_folder(&place).map_err(Error::file(&place))?;
     files.sync_folder(folder).map_err(Error::file(folder))?;
+    super::files::forget_damage(files, folder)?;
     Ok(place)
+}
+
+/// The names of the places that hold a database of this name, oldest first.
+pub(crate) fn places(folder: &Path, database: &str) -> Result<Vec<String>, Error> {
+    let mut places = super::files::names_in(&folder.join(ASIDE))?;
+    places.retain(|place| {
+        super::files::with_companions(&path(folder, place).join(database))[..2].iter().any(|file| file.exists())
+    });
+    places.sort_unstable();
+    Ok(places)
+}
+
+/// A place by its name.
+pub(crate) fn path(folder: &Path, place: &str) -> PathBuf {
+    folder.join(ASIDE).join(place)
 }

@@ -1,5 +1,6 @@
 //! Connections, and every PRAGMA with the reason for it.
 
+use super::schema;
 use crate::error::Error;
 use rusqlite::{Connection, OpenFlags};
 use std::path::Path;
@@ -56,7 +57,12 @@ const BUSY_MS: u64 = 2000;
 /// Opens the connection that writes, and makes the file where there is none. `vfs` names the file layer under it.
 pub(crate) fn writer(path: &Path, vfs: Option<&str>) -> Result<Connection, Error> {
     let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let connection = configured(bare(path, flags, vfs)?, WRITER)?;
+    let connection = bare(path, flags, vfs)?;
+    // Asked before any setting is made: some of them write, and another application's file is not to be touched.
+    if !schema::is_ours(&connection)? {
+        return Err(Error::Damaged("the file is no journal of this software".into()));
+    }
+    let connection = configured(connection, WRITER)?;
     if planted(Defect::SynchronousNormal) {
         connection.execute_batch("PRAGMA synchronous = NORMAL")?;
     }

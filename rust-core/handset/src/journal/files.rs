@@ -4,7 +4,9 @@ use crate::error::Error;
 use crate::surroundings::disk::{Files, make_folders};
 use std::fs::{File, TryLockError};
 use std::path::{Path, PathBuf};
+use survey::chain::Hash;
 use survey::defect::{Defect, planted};
+use survey::ids::DeviceId;
 
 /// The database.
 pub(crate) const DATABASE: &str = "journal.sqlite";
@@ -15,6 +17,8 @@ pub(crate) const OUTGOING: &str = "outgoing";
 /// Damaged databases.
 pub(crate) const ASIDE: &str = "set-aside";
 const LOCK: &str = "lock";
+const DEVICE: &str = "device";
+const FOUND_DAMAGED: &str = "found-damaged";
 
 /// Makes the folder and takes its lock. The lock goes with the file, however the process ends.
 pub(crate) fn lock(files: &dyn Files, folder: &Path) -> Result<File, Error> {
@@ -45,6 +49,51 @@ pub(crate) fn write_lasting(files: &dyn Files, path: &Path, content: &[u8]) -> R
         let _ = files.remove(&temporary);
     }
     written.map_err(Error::file(path))
+}
+
+/// Notes that damage was found while the database was in use: the next opening sets it aside.
+pub(crate) fn note_damage(files: &dyn Files, folder: &Path) {
+    // Where even this cannot be written, the damage is found again.
+    let _ = write_lasting(files, &folder.join(FOUND_DAMAGED), b"");
+}
+
+/// Whether damage was noted, or shows in the files before they are opened: a log whose database is gone or empty,
+/// which SQLite would remove.
+pub(crate) fn looks_damaged(folder: &Path, database: &str) -> bool {
+    let length = |path: &Path| std::fs::metadata(path).map_or(0, |file| file.len());
+    let [database, log, _] = with_companions(&folder.join(database));
+    (folder.join(FOUND_DAMAGED).exists() && database.exists()) || (length(&database) == 0 && length(&log) > 0)
+}
+
+/// Notes the device beside the database, for the day that this is damaged.
+pub(crate) fn note_device(files: &dyn Files, folder: &Path, device: DeviceId) -> Result<(), Error> {
+    if noted_device(folder) == Some(device) {
+        return Ok(());
+    }
+    let check = Hash::plain(&device.octets());
+    write_lasting(files, &folder.join(DEVICE), &[&device.octets()[..], &check.0[..8]].concat())
+}
+
+/// The device that was noted.
+pub(crate) fn noted_device(folder: &Path) -> Option<DeviceId> {
+    let octets = std::fs::read(folder.join(DEVICE)).ok()?;
+    let (device, check) = octets.split_first_chunk::<16>()?;
+    (Hash::plain(device).0[..8] == *check).then(|| DeviceId::from_octets(*device))
+}
+
+/// Whether a log lies beside the database: closing removes it.
+pub(crate) fn has_log(folder: &Path, database: &str) -> bool {
+    let [_, log, _] = with_companions(&folder.join(database));
+    std::fs::metadata(log).is_ok_and(|file| file.len() > 0)
+}
+
+/// Damage that was noted has been dealt with.
+pub(crate) fn forget_damage(files: &dyn Files, folder: &Path) -> Result<(), Error> {
+    let path = folder.join(FOUND_DAMAGED);
+    if !path.exists() {
+        return Ok(());
+    }
+    files.remove(&path).and_then(|()| files.sync_folder(folder)).map_err(Error::file(path))
 }
 
 /// The folder that a file lies in.

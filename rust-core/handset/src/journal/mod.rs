@@ -1,6 +1,7 @@
 //! The journal: an append-only log in SQLite, its streams, its lock, and what becomes of a damaged file.
 
 pub(crate) mod aside;
+pub(crate) mod check;
 pub(crate) mod connection;
 pub(crate) mod erased;
 pub(crate) mod files;

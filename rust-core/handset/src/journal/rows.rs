@@ -2,7 +2,7 @@
 
 use crate::error::Error;
 use rusqlite::{Connection, Row, params};
-use survey::chain::{Hash, Link, Seq, StreamId};
+use survey::chain::{Hash, Head, Link, Seq, StreamId};
 use survey::entry::Scope;
 use survey::ids::{DeviceId, Epoch, VisitId};
 
@@ -81,6 +81,34 @@ pub(crate) fn own_links(db: &Connection, stream: i64, id: StreamId, first: Seq, 
         })
     })?;
     Ok(rows.collect::<Result<_, _>>()?)
+}
+
+/// Where an entry stands that salvage could not read, although later ones of its stream are here. The hash of one whose
+/// follower is here is what that follower names; of others none is known, and one that nothing can have stands for it,
+/// always the same.
+pub(crate) fn head_of_lost(db: &Connection, stream: i64, id: StreamId, seq: Seq) -> Result<Option<Head>, Error> {
+    if seq == Seq(0) {
+        return Ok(None);
+    }
+    let next = own_links(db, stream, id, seq, 1)?;
+    Ok(match next.first() {
+        None => None,
+        Some(link) if link.seq == seq => None,
+        Some(link) if link.seq.0 == seq.0 + 1 => Some(Head { seq, hash: link.previous }),
+        Some(_) => {
+            let octets = [LOST_TAG, &id.device.octets(), &id.epoch.octets(), &seq.0.to_be_bytes()].concat();
+            Some(Head { seq, hash: Hash::plain(&octets) })
+        }
+    })
+}
+
+const LOST_TAG: &[u8] = b"leafturn lost 1\0";
+
+/// The links from a number on that stand there without a gap.
+pub(crate) fn without_gap(mut links: Vec<Link>, first: Seq) -> Vec<Link> {
+    let whole = (first.0..).zip(&links).take_while(|(seq, link)| link.seq.0 == *seq).count();
+    links.truncate(whole);
+    links
 }
 
 /// Every link whose scope is this visit, this device's and others'.

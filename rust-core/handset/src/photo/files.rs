@@ -70,18 +70,18 @@ pub(crate) fn let_go(db: &Connection, files: &dyn Files, folder: &Path, now: Uni
 }
 
 /// Removes files of photos and jobs that no row names: what a kill left between file and row.
-pub(crate) fn sweep(handset: &Handset) -> Result<(), Error> {
+pub(crate) fn sweep(db: &Connection, files: &dyn Files, root: &Path) -> Result<(), Error> {
     for (folder, sql) in [
         (PHOTOS, "SELECT name FROM photo WHERE name IS NOT NULL"),
         (OUTGOING, "SELECT file FROM job WHERE file IS NOT NULL"),
     ] {
-        let mut statement = handset.db.prepare(sql)?;
+        let mut statement = db.prepare(sql)?;
         let named = statement.query_map([], |row| row.get::<_, String>(0))?;
         let named: std::collections::BTreeSet<String> = named.collect::<Result<_, _>>()?;
-        for name in names_in(&handset.folder.join(folder))? {
+        for name in names_in(&root.join(folder))? {
             let name = format!("{folder}/{name}");
             if !named.contains(&name) {
-                remove(&*handset.around.disk.files, &handset.folder, &name);
+                remove(files, root, &name);
             }
         }
     }

@@ -89,6 +89,40 @@ fn waiting(db: &Connection, first: Option<VisitId>) -> Result<Option<VisitId>, E
     Ok(statement.query_row([], |row| Ok(VisitId::from_octets(row.get(0)?))).optional()?)
 }
 
+/// Folds the visit after this one again although its rows are there, and says which it was: what is cached cannot be
+/// held against a hash, so a check makes it anew. After the last one come the sites, and rows that belong to nothing go.
+pub(crate) fn again(
+    db: &mut Connection,
+    device: DeviceId,
+    memory: &Memory,
+    after: Option<VisitId>,
+) -> Result<Option<VisitId>, Error> {
+    let transaction = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    let next: Option<[u8; 16]> = transaction
+        .prepare_cached(
+            "SELECT min(visit) FROM (SELECT min(visit) AS visit FROM entry WHERE visit > ?1 \
+             UNION ALL SELECT min(visit) FROM received WHERE visit > ?1)",
+        )?
+        .query_row([after.map_or(Vec::new(), |visit| visit.octets().to_vec())], |row| row.get(0))?;
+    let next = next.map(VisitId::from_octets);
+    if let Some(visit) = next {
+        let mut group = Group::load(&transaction, device, &memory.sites, visit)?;
+        write::replace_visit(&transaction, &group.members, group.state.as_mut())?;
+    } else {
+        transaction.execute_batch(
+            "DELETE FROM visit WHERE visit NOT IN (SELECT visit FROM entry WHERE visit IS NOT NULL \
+                 UNION SELECT visit FROM received WHERE visit IS NOT NULL);
+             DELETE FROM plant_check WHERE visit NOT IN (SELECT visit FROM visit);
+             DELETE FROM tally WHERE visit NOT IN (SELECT visit FROM visit);
+             DELETE FROM finding WHERE visit NOT IN (SELECT visit FROM visit);
+             DELETE FROM site",
+        )?;
+        memory.write_all_sites(&transaction)?;
+    }
+    transaction.commit()?;
+    Ok(next)
+}
+
 /// How many visits wait.
 pub(crate) fn left(db: &Connection) -> Result<Progress, Error> {
     let left: i64 = db.query_row("SELECT count(*) FROM unfolded", [], |row| row.get(0))?;

@@ -6,8 +6,8 @@ pub mod marker;
 pub mod scripted;
 pub mod system;
 
-use survey::chain::Seq;
-use survey::ids::{Epoch, RandomOctets};
+use survey::chain::{Seq, StreamId};
+use survey::ids::{DeviceId, Epoch, RandomOctets};
 use survey::time::Now;
 
 /// Everything the handset needs from outside.
@@ -57,6 +57,13 @@ pub struct Mark {
     pub epoch: Epoch,
     /// The highest sequence number.
     pub seq: Seq,
+}
+
+impl Mark {
+    /// The stream that the mark is of.
+    pub const fn stream(self, device: DeviceId) -> StreamId {
+        StreamId { device, epoch: self.epoch }
+    }
 }
 
 impl std::fmt::Debug for Surroundings {

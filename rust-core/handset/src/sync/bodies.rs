@@ -69,11 +69,8 @@ pub(crate) fn make(handset: &mut Handset, job: &Job) -> Result<Made, Error> {
         Work::Feed { .. } | Work::Verdicts { .. } | Work::PhotoState { .. } => Ok(Body::None),
         Work::Push { stream, first, most } => batch(handset, stream, first, most, Purpose::Entries)?,
         Work::Fill { stream, seq } => batch(handset, stream, seq, 1, Purpose::Fill)?,
-        Work::Hole { stream, seq, reason } => match links(handset, stream, seq, 1)?.first() {
-            Some(link) => {
-                let before = Head { seq: Seq(seq.0 - 1), hash: link.previous };
-                Ok(Body::Octets(encode_hole(before, link.head(), reason, Encoding::Gzip)))
-            }
+        Work::Hole { stream, seq, reason } => match ends_of_hole(handset, stream, seq)? {
+            Some((before, after)) => Ok(Body::Octets(encode_hole(before, after, reason, Encoding::Gzip))),
             None => Err(NotMade::TryLater),
         },
         Work::Text { hash } => note(handset, hash)?.ok_or(NotMade::TryLater),
@@ -111,6 +108,10 @@ fn batch(
     purpose: Purpose,
 ) -> Result<Result<Body, NotMade>, Error> {
     let links = links(handset, stream, first, most as u64)?;
+    if links.first().is_some_and(|link| link.seq > first) {
+        return Ok(Err(NotMade::Damaged(first)));
+    }
+    let links = rows::without_gap(links, first);
     if let Some(damaged) = links.iter().find(|link| link.verify().is_err()) {
         return Ok(Err(NotMade::Damaged(damaged.seq)));
     }
@@ -119,6 +120,22 @@ fn batch(
         None if links.is_empty() => Err(NotMade::TryLater),
         None => Err(NotMade::Damaged(first)),
     })
+}
+
+/// The ends before and behind an entry that is damaged, or lost in a gap.
+fn ends_of_hole(handset: &Handset, stream: StreamId, seq: Seq) -> Result<Option<(Head, Head)>, Error> {
+    let Some(row) = streams::row_of(&handset.db, stream)? else { return Ok(None) };
+    if let Some(link) = rows::without_gap(links(handset, stream, seq, 1)?, seq).first() {
+        return Ok(Some((Head { seq: Seq(seq.0 - 1), hash: link.previous }, link.head())));
+    }
+    let Some(after) = rows::head_of_lost(&handset.db, row, stream, seq)? else { return Ok(None) };
+    let before = Seq(seq.0 - 1);
+    let before = match rows::head_of_lost(&handset.db, row, stream, before)? {
+        Some(head) => head,
+        None if before == Seq(0) => Head::START,
+        None => links(handset, stream, before, 1)?.first().map_or(Head::START, Link::head),
+    };
+    Ok(Some((before, after)))
 }
 
 fn links(handset: &Handset, stream: StreamId, first: Seq, most: u64) -> Result<Vec<Link>, Error> {

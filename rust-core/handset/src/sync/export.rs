@@ -51,20 +51,29 @@ impl Handset {
         let snapshot = self.reader.unchecked_transaction()?;
         for stream in streams::all(&snapshot, self.device)? {
             exported.streams += u64::from(stream.head.seq > Seq(0));
-            let mut first = Seq(1);
+            let (mut first, mut before) = (Seq(1), Head::START);
             loop {
                 let links = rows::own_links(&snapshot, stream.row, stream.id, first, AT_ONCE)?;
                 let Some(next) = links.first() else { break };
+                if let Some(after) = rows::head_of_lost(&snapshot, stream.row, stream.id, first)? {
+                    written(writer.write_hole(stream.id, before, after, HoleReason::Damaged))?;
+                    exported.holes += 1;
+                    (first, before) = (Seq(first.0 + 1), after);
+                    continue;
+                }
+                let (next, links) = (next.clone(), rows::without_gap(links, first));
                 let whole = links.iter().take_while(|link| link.verify().is_ok()).count();
                 let count = if whole > 0 { writer.write(&links[..whole]).map_err(Error::file(path))? } else { 0 };
                 if count > 0 {
                     exported.entries += count as u64;
                     first = Seq(first.0 + count as u64);
+                    before = links[count - 1].head();
                 } else {
-                    let before = Head { seq: Seq(next.seq.0 - 1), hash: next.previous };
-                    written(writer.write_hole(stream.id, before, next.head(), HoleReason::Damaged))?;
+                    let damaged = Head { seq: Seq(next.seq.0 - 1), hash: next.previous };
+                    written(writer.write_hole(stream.id, damaged, next.head(), HoleReason::Damaged))?;
                     exported.holes += 1;
                     first = Seq(first.0 + 1);
+                    before = next.head();
                 }
             }
         }

@@ -27,7 +27,11 @@ impl Journal for Lookup<'_> {
             .prepare_cached("SELECT hash FROM entry JOIN stream USING (stream) WHERE epoch = ?1 AND seq = ?2")
             .ok()?;
         let found = statement.query_row(params![stream.epoch.octets(), rows::number(seq)], |row| row.get(0)).optional();
-        found.ok()?.map(Hash)
+        if let Some(hash) = found.ok()? {
+            return Some(Hash(hash));
+        }
+        let row = streams::row_of(self.db, stream).ok()??;
+        Some(rows::head_of_lost(self.db, row, stream, seq).ok()??.hash)
     }
 }
 
