@@ -11,6 +11,7 @@ pub use ::sync::trust::{By, Chain, Judgement, KeyHash, Pins, Refusal, Trust, jud
 pub use bodies::{Body, HttpJob, Token};
 pub use export::Exported;
 pub use trust::Joining;
+pub(crate) use trust::TRUST;
 
 use crate::error::{Error, HandsetError};
 use crate::object::{Handset, set, setting};

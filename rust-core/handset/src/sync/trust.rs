@@ -7,7 +7,8 @@ use ::sync::trust::{KeyHash, Refusal, Scanned, Trust};
 use serde::Serialize;
 
 /// The station's keys, as [`Trust`] in JSON.
-const TRUST: &str = "station-trust";
+/// The setting of whom to trust.
+pub(crate) const TRUST: &str = "station-trust";
 
 /// What the shell keeps after a scan.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]

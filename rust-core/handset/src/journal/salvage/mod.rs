@@ -17,7 +17,7 @@ use crate::error::Error;
 use crate::object::{DEVICE, IN_HAND, set, setting};
 use crate::surroundings::Mark;
 use crate::surroundings::disk::{Files, make_folders};
-use crate::sync::{JOINED, LAST_CONTACT, LAST_JOB, MEMBERSHIPS, STATION};
+use crate::sync::{JOINED, LAST_CONTACT, LAST_JOB, MEMBERSHIPS, STATION, TRUST};
 use copy::Copy;
 use read::Limit;
 use rusqlite::types::Value;
@@ -184,7 +184,7 @@ fn settings(copy: &Copy, fresh: &Connection) -> Result<(), Error> {
         let whole = match (name.as_str(), value) {
             (IN_HAND, Value::Blob(octets)) => octets.len() == 16,
             (JOINED | LAST_JOB | LAST_CONTACT, Value::Integer(_)) | (STATION, Value::Text(_)) => true,
-            (MEMBERSHIPS | HYBRID, Value::Text(text)) => json(text),
+            (MEMBERSHIPS | HYBRID | TRUST, Value::Text(text)) => json(text),
             (other, Value::Integer(_)) => other.starts_with("salvaged:"),
             _ => false,
         };
