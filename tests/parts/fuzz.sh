@@ -20,6 +20,7 @@ plain=(--manifest-path "$manifest" --no-default-features --features store)
 [ -w /dev/shm ] && export TMPDIR=/dev/shm
 
 check "format of the fuzz targets" cargo fmt --manifest-path "$manifest" --check
+check "lints of the fuzz targets" cargo clippy "${plain[@]}" --all-targets -- -D warnings
 log=$(mktemp)
 if cargo test "${plain[@]}" -- --nocapture --test-threads 2 > "$log" 2>&1; then
   grep -E '^[a-z]+: [0-9]+ kept inputs hold' "$log"
