@@ -36,6 +36,24 @@ const FOUND: &[(&str, u64, u64, &str)] = &[
         "0:tap:1d61d626dddf6027,2:sync:1fe6fd3e1d5585f4,1:back-up:f126641cba2f3ce8,1:sync-good:21070ff23c2f1ed9,\
          1:restore:8f625ba4207a8eb6",
     ),
+    (
+        "after a join was taken back the station folded into the first visit what stood under the second one's id",
+        103_958,
+        1,
+        "1:empty-plant:4e06233238cae45e,3:begin:114a1a4121c9cab9,0:join-visits:a0529032622cc498,\
+         3:empty-plant:6a4dc92e66cf733d,0:take-back-entry:d71849666213c61a",
+    ),
+    (
+        "after a join was taken back another visit was in hand until the next start",
+        115_532,
+        2,
+        "2:close-plant:59cc88aac4408a17,2:count-many:feda19efd5b01d24,1:clock-jump:a34b44feb4587a1e,\
+         3:begin-beside:7b7232672b6dfbc7,3:tap:5b31768ae58c2694,2:new-site:a117df5db4fdd017,\
+         0:sync:b261b1f0c0294af4,2:see-egg:9e7e00bed119cb12,1:take-back-entry:397364ecac918c5a,\
+         0:photo:2cacfdb270dbc163,2:next-plant:e741c69c5e001665,2:take-back:eeb5a1903aff9c7c,\
+         0:take-back-entry:9bdc97dbfd1668c5,3:sync-good:8697f7f45940a349,2:sync:8f93a0a8b731455e,\
+         2:kill:4c8cfbede7c2d233",
+    ),
 ];
 
 #[test]
