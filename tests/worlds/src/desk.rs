@@ -45,7 +45,8 @@ impl Desk {
 
     /// A token of its own; the request that makes it known.
     pub fn enrol(&mut self, code: &str) -> Wire {
-        let token: String = (0..4).map(|_| format!("{:016x}", self.dice.roll())).collect();
+        let [one, two] = [octets(&mut self.dice), octets(&mut self.dice)].map(u128::from_be_bytes);
+        let token = format!("{one:032x}{two:032x}");
         let hash = Hash::plain(token.as_bytes());
         self.token = Some(token);
         let body = json!({ "code": code, "device": self.device, "token_hash": hash });

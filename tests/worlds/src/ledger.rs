@@ -61,8 +61,8 @@ impl Ledger {
     /// Bytes that are no JSON object of the known envelope.
     pub fn note(&mut self, link: &Link) -> Result<&Line, Trouble> {
         let place = (link.stream, link.seq.0, link.hash);
-        let line = read(link).ok_or_else(|| Trouble::new(format!("an entry without an envelope at {place:?}")))?;
-        Ok(self.lines.entry(place).or_insert(line))
+        let written = read(link).ok_or_else(|| Trouble::new(format!("an entry without an envelope at {place:?}")))?;
+        Ok(self.lines.entry(place).or_insert(written))
     }
 
     /// Whether `end` lies behind `from` on one branch, or is the same; places that are in no book end the way.

@@ -51,13 +51,13 @@ fn main() -> ExitCode {
             return ExitCode::from(2);
         };
         let plan = Plan { seed, phones: options.phones.unwrap_or(2), steps };
-        return one(folder.path(), plan);
+        return one(folder.path(), &plan);
     }
     many(folder.path(), seed, options.runs.unwrap_or(3000), options.threads.unwrap_or(2))
 }
 
-fn one(folder: &std::path::Path, plan: Plan) -> ExitCode {
-    let played = Stage::new(folder).and_then(|mut stage| stage.play(&plan, &mut Coverage::default()));
+fn one(folder: &std::path::Path, plan: &Plan) -> ExitCode {
+    let played = Stage::new(folder).and_then(|mut stage| stage.play(plan, &mut Coverage::default()));
     match played {
         Ok(ending) => {
             println!("{ending:#?}");

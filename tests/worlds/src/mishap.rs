@@ -34,7 +34,7 @@ impl World<'_> {
                 let trip = Trip { most: u32::try_from(1 + below(dice, 80)).unwrap_or(1), ..Trip::GOOD };
                 self.sync(at, trip, dice)
             }
-            Deed::Join => self.needs_code(at)?.then(|| self.invite(at, dice)).unwrap_or(Ok(false)),
+            Deed::Join => Ok(self.needs_code(at)? && self.invite(at, dice)?),
             Deed::Kill => self.kill(at),
             Deed::KillInJob => self.kill_in_job(at, dice),
             Deed::PowerCut => self.power_cut(at, dice),

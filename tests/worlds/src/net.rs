@@ -114,10 +114,9 @@ impl Sky {
     fn fate(self, dice: &mut Dice) -> Fate {
         let any = |dice: &mut Dice| MISHAPS[usize::try_from(below(dice, MISHAPS.len() as u64)).unwrap_or(0)].0;
         match self {
-            Self::Clear => Fate::Good,
             Self::Mixed(rate) if below(dice, 10) < rate => any(dice),
             Self::Only(fate) if below(dice, 5) > 0 => fate,
-            Self::Mixed(_) | Self::Only(_) => Fate::Good,
+            Self::Clear | Self::Mixed(_) | Self::Only(_) => Fate::Good,
         }
     }
 }

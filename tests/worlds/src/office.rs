@@ -51,7 +51,7 @@ impl World<'_> {
             if self.desk.token.is_none() {
                 let device = self.desk.device;
                 let station = self.station()?;
-                let asked = station.welcome_again(device).and_then(|()| station.invite(Vec::new(), dice));
+                let asked = station.welcome_again(device).and_then(|()| station.invite(&[], dice));
                 let Ok(code) = asked else {
                     hold!(self.station_full_for > 0, "no invitation from a station with room");
                     return Ok(());

@@ -221,13 +221,13 @@ impl World<'_> {
         let Some(site) = site else { return Ok(false) };
         let share = [Share::All, Share::Odd, Share::Even][usize::try_from(below(dice, 3)).unwrap_or(0)];
         let audit = if below(dice, 3) == 0 { 2 } else { 0 };
-        let begin = BeginVisit {
+        let how = BeginVisit {
             protocol: Some(protocol(audit)),
             share,
             beside: beside.map(|(_, visit)| visit),
             ..BeginVisit::default()
         };
-        let begun = self.attempt(at, |phone| phone.begin_visit(site, begin))?;
+        let begun = self.attempt(at, |phone| phone.begin_visit(site, how))?;
         if let Some((view, _)) = &begun {
             // Two phones of one device count under one part: whose visit is shown is not settled.
             hold!(view.own_part_ended.is_none() || self.has_twin(at), "a visit that began shows as one that ended");

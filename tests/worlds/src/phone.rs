@@ -233,13 +233,11 @@ impl Phone {
     /// # Errors
     /// Never here.
     pub fn set_mark(&self, mark: Option<Mark>) -> Result<(), Trouble> {
-        match mark {
-            Some(mark) => Ok(self.script.marker().clone().write(mark)?),
-            None => {
-                self.script.marker().forget();
-                Ok(())
-            }
+        if let Some(mark) = mark {
+            return Ok(self.script.marker().clone().write(mark)?);
         }
+        self.script.marker().forget();
+        Ok(())
     }
 
     /// Copies the folder as it stands.

@@ -3,6 +3,7 @@
 use crate::ledger::Tally;
 use crate::trouble::Trouble;
 use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write;
 use survey::entry::Act;
 use survey::fold::{CheckState, Fold, SiteState, VisitState};
 use survey::ids::{SiteId, VisitId};
@@ -88,5 +89,9 @@ fn json(value: &impl serde::Serialize) -> Result<String, Trouble> {
 }
 
 fn hex(octets: &[u8]) -> String {
-    octets.iter().map(|octet| format!("{octet:02x}")).collect()
+    octets.iter().fold(String::new(), |mut text, octet| {
+        // Writing into a text cannot fail.
+        let _ = write!(text, "{octet:02x}");
+        text
+    })
 }

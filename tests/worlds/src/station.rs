@@ -121,7 +121,7 @@ impl Station {
     ///
     /// # Errors
     /// Where the store cannot.
-    pub fn invite(&self, sites: Vec<SiteId>, dice: &mut Dice) -> Result<String, Trouble> {
+    pub fn invite(&self, sites: &[SiteId], dice: &mut Dice) -> Result<String, Trouble> {
         for _ in 0..100 {
             let mut octets = [0; 64];
             for eight in octets.chunks_exact_mut(8) {
@@ -131,7 +131,7 @@ impl Station {
             let invitation = Invitation {
                 digest: code.digest(self.key.octets()),
                 prefix: code.prefix(),
-                sites: sites.clone(),
+                sites: sites.to_vec(),
                 name: None,
                 made: WHENEVER,
                 expires: FOR_EVER,

@@ -300,12 +300,12 @@ impl<'r> World<'r> {
     /// Those of handset and store.
     pub fn invite(&mut self, at: usize, dice: &mut Dice) -> Result<bool, Trouble> {
         let device = self.phones[at].device();
-        let sites = self.granted.get(&device).into_iter().flatten().copied().collect();
+        let sites: Vec<SiteId> = self.granted.get(&device).into_iter().flatten().copied().collect();
         let linked: Vec<DeviceId> = self.links.iter().filter(|(_, by)| *by == device).map(|(of, _)| *of).collect();
         let station = self.station()?;
         let asked = station.welcome_again(device).and_then(|()| {
             linked.into_iter().try_for_each(|of| station.link(of, device))?;
-            station.invite(sites, dice)
+            station.invite(&sites, dice)
         });
         let code = match asked {
             Ok(code) => code,
