@@ -10,9 +10,10 @@ skipped() { echo "skipped 1 $1" >> "$RESULTS"; echo "skipped $1"; }
 
 # check NAME COMMAND...: one test that is a command; its output is shown only when it fails.
 check() {
-  local name=$1 log; shift
+  local name=$1 log began=$SECONDS; shift
   log=$(mktemp)
   if "$@" > "$log" 2>&1; then passed "$name"; else failed "$name"; tail -n 60 "$log"; fi
+  [ $((SECONDS - began)) -lt 20 ] || echo "        took $((SECONDS - began)) s"
   rm -f "$log"
 }
 

@@ -6,6 +6,7 @@ use common::{Phone, Station, chain, in_visit, json, leafturn, site};
 use rusqlite::Connection;
 use serde_json::Value;
 use std::fs;
+use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 use std::process::Output;
 use survey::chain::{Head, Link};
@@ -177,7 +178,6 @@ fn copy(from: &Path) -> TempDir {
         let place = to.path().join(path.strip_prefix(from).unwrap());
         fs::create_dir_all(place.parent().unwrap()).unwrap();
         fs::write(&place, octets).unwrap();
-        use std::os::unix::fs::PermissionsExt;
         fs::set_permissions(&place, fs::Permissions::from_mode(0o600)).unwrap();
     }
     to

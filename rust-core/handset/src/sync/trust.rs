@@ -55,10 +55,8 @@ impl Handset {
         let Some(trust) = kept(self)? else { return Ok(()) };
         // A header that says something else is passed over: the present pin still holds.
         let next = next.and_then(|next| next.parse().ok());
-        match trust.seen(key, next) {
-            Some(pins) => Ok(keep(self, Some(&Trust { pins, ..trust }))?),
-            None => Ok(()),
-        }
+        let Some(pins) = trust.seen(key, next) else { return Ok(()) };
+        Ok(keep(self, Some(&Trust { pins, ..trust }))?)
     }
 
     /// A connection was broken off, since its certificate is not good. Report the job as failed besides.

@@ -5,7 +5,7 @@ use super::folder::{self, DATABASE, Hold, KEY, PHOTOS, hold};
 use super::{CommandError, Data, Folder, Outcome, print_json, print_line};
 use crate::edge::clock;
 use crate::http::photos::whole_name;
-use crate::store::sqlite::Salvaged;
+use crate::store::sqlite::{Salvaged, SalvagedPhoto};
 use crate::store::{BlobStore, Store};
 use clap::Args;
 use serde::Serialize;
@@ -174,7 +174,7 @@ fn copy_photos(
     salvaged: &Salvaged,
     report: &mut SalvageReport,
 ) -> Result<(), CommandError> {
-    for &(device, photo, salt, verified) in &salvaged.photos {
+    for &SalvagedPhoto { device, photo, salt, verified_ms: verified } in &salvaged.photos {
         let (device, photo) = (DeviceId::from_octets(device), PhotoId::from_octets(photo));
         let name = format!("{PHOTOS}/{}", whole_name(device, photo));
         let row = folder.store.photo(device, photo)?;

@@ -199,13 +199,13 @@ fn plant(frame: &Frame, site: &SiteState, visit: &VisitState, check: &CheckState
     let language = frame.language;
     let say = |id: &str| frame.say(id, &[]);
     let odd: Vec<&Finding> = visit.findings.iter().filter(|finding| finding.checks().contains(&check.id)).collect();
-    let size = check.stems.map(|stems| frame.say("visit.clump-of", &[("number", stems.into())]));
+    let clump = check.stems.map(|stems| frame.say("visit.clump-of", &[("number", stems.into())]));
     html! {
         tr role="row" id=(anchor(check.id)) {
             th scope="row" role="rowheader" { (check.number) " " small { (words::unit(language, check.unit)) } }
             td role="cell" data-label=(say("visit.host")) {
                 span { bdi { (words::host(language, check.host.as_ref())) } }
-                @if let Some(size) = size { small { (size) } }
+                @if let Some(clump) = clump { small { (clump) } }
                 @if let Some(condition) = check.condition { small { (words::condition(language, condition)) } }
             }
             td role="cell" data-label=(say("visit.found")) {

@@ -13,7 +13,7 @@ mod salvage;
 mod upkeep;
 mod value;
 
-pub use salvage::Salvaged;
+pub use salvage::{Salvaged, SalvagedPhoto};
 pub use upkeep::faults_of;
 
 use super::{Store, StoreError};

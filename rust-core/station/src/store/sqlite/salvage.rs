@@ -34,8 +34,21 @@ pub struct Salvaged {
     pub texts_altered: u64,
     /// Rows of other tables, by table; the flag says that all of them could be read.
     pub rows: BTreeMap<&'static str, (u64, bool)>,
-    /// Salts of verified photos by device and photo, with when they were verified.
-    pub photos: Vec<([u8; 16], [u8; 16], [u8; 16], i64)>,
+    /// Verified photos.
+    pub photos: Vec<SalvagedPhoto>,
+}
+
+/// What the old database knew of a verified photo.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct SalvagedPhoto {
+    /// The phone that took it.
+    pub device: [u8; 16],
+    /// Its id.
+    pub photo: [u8; 16],
+    /// The salt of its hash.
+    pub salt: [u8; 16],
+    /// When its octets were verified, milliseconds since 1970 in UTC.
+    pub verified_ms: i64,
 }
 
 /// Tables whose rows are taken as they are, with the columns of their key.
@@ -50,6 +63,9 @@ const TABLES: [(&str, &str); 6] = [
 
 /// So many places in a row without an entry end the search where the last place is not known.
 const PATIENCE: i64 = 20_000;
+
+/// A row of the old table of texts, in the order of its columns: hash, device, salt, text, since when.
+type OldText = (Hash, [u8; 16], Option<[u8; 16]>, Option<String>, i64);
 
 /// A row of the old table of entries.
 struct Old {
@@ -222,7 +238,7 @@ fn copy_rows(t: &Connection, old: &Connection, table: &str, key: &str) -> Result
 }
 
 fn take_texts(t: &Connection, old: &Connection, salvaged: &mut Salvaged) -> Result<(), StoreError> {
-    let mut found: Vec<(Hash, [u8; 16], Option<[u8; 16]>, Option<String>, i64)> = Vec::new();
+    let mut found: Vec<OldText> = Vec::new();
     for order in ["", " DESC"] {
         let sql = format!("SELECT hash, device, salt, text, since_ms FROM texts ORDER BY hash{order}");
         let whole = each(old, &sql, |row| {
@@ -251,7 +267,7 @@ fn take_texts(t: &Connection, old: &Connection, salvaged: &mut Salvaged) -> Resu
     Ok(())
 }
 
-fn photos(old: &Connection) -> Vec<([u8; 16], [u8; 16], [u8; 16], i64)> {
+fn photos(old: &Connection) -> Vec<SalvagedPhoto> {
     let mut found = Vec::new();
     for order in ["", " DESC"] {
         let sql = format!(
@@ -259,7 +275,8 @@ fn photos(old: &Connection) -> Vec<([u8; 16], [u8; 16], [u8; 16], i64)> {
              ORDER BY device{order}, photo{order}"
         );
         if each(old, &sql, |row| {
-            found.push((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?));
+            let (device, photo, salt, verified_ms) = (row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?);
+            found.push(SalvagedPhoto { device, photo, salt, verified_ms });
             Ok(())
         }) {
             break;
