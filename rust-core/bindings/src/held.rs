@@ -3,6 +3,7 @@
 use crate::failure::Failure;
 use crate::records::{Beside, Opening};
 use crate::voice::Voice;
+use handset::acts::Settings;
 use handset::surroundings::system::{LocalOffset, surroundings};
 use handset::{Handset, HandsetError};
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -35,8 +36,8 @@ impl Held {
             voice: Voice::of(&opening.language, offset),
         };
         inside.offset.set(offset);
-        match caught(|| inside.ready().map(drop)) {
-            Some(opened) => opened?,
+        match caught(|| inside.ready().map(|handset| handset.settings())) {
+            Some(opened) => inside.speak_as_set(opened?),
             None => return Err(Failure::Report { text: inside.voice.plain("error.storage") }),
         }
         Ok(Self(Mutex::new(inside)))
@@ -58,6 +59,28 @@ impl Held {
                 Some(Ok(())) | None => Err(Failure::started_again(voice)),
             }
         })
+    }
+
+    /// Changes the settings and speaks the language that they name, where they name one.
+    pub(crate) fn act_and_speak(
+        &self,
+        change: impl FnOnce(&mut Handset) -> Result<Option<String>, HandsetError>,
+    ) -> Result<(), Failure> {
+        let named = self.act(|handset, _| change(handset))?;
+        if let Some(tag) = named {
+            self.speak(&tag);
+        }
+        Ok(())
+    }
+
+    /// Deletes everything and begins anew.
+    pub(crate) fn delete_everything(&self) -> Result<(), Failure> {
+        let mut inside = self.inside();
+        let voice = inside.voice;
+        inside.ready()?;
+        let Some(handset) = inside.handset.take() else { return Ok(()) };
+        let deleted = caught(|| handset.delete_everything().map_err(|error| Failure::of(&error, voice)));
+        deleted.unwrap_or_else(|| Err(Failure::started_again(voice)))
     }
 
     /// Speaks another language from here on.
@@ -85,6 +108,13 @@ impl Held {
 }
 
 impl Inside {
+    /// Speaks the language of the settings, where they name one; settings that cannot be read name none.
+    fn speak_as_set(&mut self, settings: Result<Settings, HandsetError>) {
+        if let Ok(Settings { language: Some(tag), .. }) = settings {
+            self.voice = Voice::of(&tag, self.voice.offset);
+        }
+    }
+
     fn ready(&mut self) -> Result<&mut Handset, Failure> {
         let handset = match self.handset.take() {
             Some(handset) => handset,
@@ -130,6 +160,23 @@ mod tests {
         assert!(matches!(broken, Err(Failure::StartedAgain { .. })), "{broken:?}");
         let after = held.act(|handset, _| handset.observers()).unwrap();
         assert!(after.contains_key(&before));
+    }
+
+    #[test]
+    fn a_language_that_was_set_is_spoken_after_a_restart_and_deleting_begins_anew() {
+        let folder = tempfile::tempdir().unwrap();
+        let held = Held::open(opening(folder.path())).unwrap();
+        held.act(|handset, _| handset.add_observer("Invented Name")).unwrap();
+        let french = Settings { language: Some("fr".into()), ..Settings::default() };
+        held.act_and_speak(|handset| handset.change_settings(&french).map(|()| french.language.clone())).unwrap();
+        assert_eq!(held.voice().plain("phone.sites"), "Sites");
+        assert_eq!(held.voice().plain("phone.save"), "Enregistrer");
+        drop(held);
+        let held = Held::open(opening(folder.path())).unwrap();
+        assert_eq!(held.voice().plain("phone.save"), "Enregistrer");
+        held.delete_everything().unwrap();
+        assert!(held.act(|handset, _| handset.observers()).unwrap().is_empty());
+        assert_eq!(held.act(|handset, _| handset.settings()).unwrap(), Settings::default());
     }
 
     #[test]

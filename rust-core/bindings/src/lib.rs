@@ -5,6 +5,7 @@
 //! error of a few kinds, each with what to do next. Nothing is decided here: records of the handset are mirrored, ids
 //! of messages become words, and a panic is caught before it reaches the other language.
 
+mod calls;
 mod failure;
 mod held;
 mod object;

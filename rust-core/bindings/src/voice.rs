@@ -35,6 +35,11 @@ impl Voice {
         messages::words::what(self.language, what)
     }
 
+    /// One thing or another, as a sentence has it.
+    pub(crate) fn either(self, first: String, second: String) -> String {
+        self.say("list.or", &[("first", first.into()), ("second", second.into())])
+    }
+
     /// A message of the handset.
     pub(crate) fn message(self, message: &Message) -> String {
         let worded: Vec<(&str, Arg<'_>)> =
@@ -60,6 +65,8 @@ impl Voice {
             Argument::Number(number) => (*number).into(),
             Argument::Signed(number) => number.to_string().into(),
             Argument::What(what) => self.what(what).into(),
+            // A word that has no entry of its own is one of those that messages choose by.
+            Argument::Word(word) if messages::knows(word) => self.plain(word).into(),
             Argument::Word(word) | Argument::Text(word) => word.clone().into(),
             Argument::Numbers(numbers) => numbers.iter().map(u64::to_string).collect::<Vec<_>>().join(", ").into(),
         }

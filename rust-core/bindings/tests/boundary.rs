@@ -6,8 +6,9 @@ use syn::{FnArg, ImplItem, ImplItemFn, Item, Stmt, Visibility};
 /// Every call that is exported, with the file it stands in.
 fn exported() -> Vec<ImplItemFn> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
-    let sources = ["object.rs", "trip.rs"].map(|name| std::fs::read_to_string(folder.join(name)).unwrap());
-    let files = sources.iter().map(|source| syn::parse_file(source).unwrap());
+    let calls = std::fs::read_dir(folder.join("calls")).unwrap().map(|entry| entry.unwrap().path());
+    let sources = calls.chain([folder.join("trip.rs")]).map(|path| std::fs::read_to_string(path).unwrap());
+    let files = sources.map(|source| syn::parse_file(&source).unwrap());
     files
         .flat_map(|file| file.items)
         .filter_map(|item| match item {
@@ -61,7 +62,7 @@ fn no_call_decides_anything() {
 
 /// Nothing else may be exported, for it would stand outside the catch.
 #[test]
-fn exports_stand_in_one_file() {
+fn exports_stand_in_one_folder() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let mut pending = vec![folder];
     while let Some(folder) = pending.pop() {
@@ -73,7 +74,21 @@ fn exports_stand_in_one_file() {
             }
             let name = path.file_name().unwrap().to_string_lossy().into_owned();
             let exports = std::fs::read_to_string(&path).unwrap().contains("uniffi::export");
-            assert!(!exports || name == "object.rs" || name == "trip.rs", "{} exports", path.display());
+            let call = path.parent().is_some_and(|folder| folder.ends_with("calls"));
+            assert!(!exports || call || name == "trip.rs", "{} exports", path.display());
         }
+    }
+}
+
+/// Whoever holds the app is told what is in it: each crate of the library, with its licence.
+#[test]
+fn every_crate_of_the_library_is_named_with_its_licence() {
+    let ours =
+        ["bindings", "exchange", "figure", "handset", "messages", "practice", "season", "stagekey", "survey", "sync"];
+    let others = include_str!("../dependencies.txt").lines().filter(|name| !ours.contains(name));
+    let named: Vec<(&str, &str)> =
+        include_str!("../licences.txt").lines().filter_map(|line| line.split_once('\t')).collect();
+    for name in others {
+        assert!(named.iter().any(|(part, licence)| *part == name && !licence.is_empty()), "{name} has no licence");
     }
 }

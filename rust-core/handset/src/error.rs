@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 use stagekey::AnswerError;
+use stagekey::photo::PhotoError;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use survey::entry::EntryError;
@@ -73,8 +74,12 @@ pub enum Why {
     NoKey,
     /// The stage key does not take this answer; the message says why.
     AnswerNotUsable,
-    /// What the stage key proposes is none of this species, and is not counted.
-    NotCounted,
+    /// An edge that encloses no patch; the message says why.
+    PlaceNotUsable,
+    /// A file that holds no places, or is broken.
+    FileNotUsable,
+    /// Nothing can be measured on the photo so; the message says why.
+    NotMeasured,
 }
 
 /// What the shell offers next.
@@ -118,6 +123,8 @@ pub(crate) enum Error {
     Entry(#[from] EntryError),
     #[error(transparent)]
     Answer(#[from] AnswerError),
+    #[error(transparent)]
+    Photo(#[from] PhotoError),
     #[error("a record cannot be written: {0}")]
     Record(#[from] serde_json::Error),
 }
@@ -143,6 +150,7 @@ impl Error {
             Self::Refused { why, .. } => Kind::NotAllowed(*why),
             Self::Entry(_) => Kind::NotAllowed(Why::TextNotUsable),
             Self::Answer(_) => Kind::NotAllowed(Why::AnswerNotUsable),
+            Self::Photo(_) => Kind::NotAllowed(Why::NotMeasured),
             Self::Record(_) => Kind::Storage,
         }
     }
@@ -186,7 +194,9 @@ impl Kind {
                 Why::SaysNothing => "error.says-nothing",
                 Why::NoKey => "error.no-key",
                 Why::AnswerNotUsable => "error.answer-not-usable",
-                Why::NotCounted => "error.not-counted",
+                Why::PlaceNotUsable => "error.place-not-usable",
+                Why::FileNotUsable => "error.file-not-usable",
+                Why::NotMeasured => "error.not-measured",
             },
         }
     }
@@ -216,7 +226,19 @@ impl From<Error> for HandsetError {
             arguments.extend(details(answer));
             return Self { kind, message: answer.text_id(), arguments };
         }
+        if let Error::Photo(photo) = &error {
+            return Self { kind, message: why_not_measured(*photo), arguments };
+        }
         Self { kind, message: kind.message(), arguments }
+    }
+}
+
+const fn why_not_measured(error: PhotoError) -> &'static str {
+    match error {
+        PhotoError::Line => "measure.line",
+        PhotoError::TooShort => "measure.too-short",
+        PhotoError::Scale => "measure.scale",
+        PhotoError::Tilt => "measure.tilt",
     }
 }
 

@@ -152,7 +152,7 @@ fn a_guess_asks_two_questions_at_most_and_is_no_evidence() {
 }
 
 #[test]
-fn what_is_not_of_the_species_is_not_counted_as_proposed() {
+fn what_is_not_of_the_species_is_noted_with_its_answers_and_enters_no_total() {
     let folder = tempfile::tempdir().unwrap();
     let mut phone = open(folder.path(), &script(35));
     first_plant(&mut phone);
@@ -162,10 +162,20 @@ fn what_is_not_of_the_species_is_not_counted_as_proposed() {
     typed(&mut phone, "egg-ridges", "lens:smooth");
     let view = typed(&mut phone, "egg-touch", "smears");
     assert_eq!((view.proposal.counts, view.support[0].outcome.as_str()), (None, "latex"));
-    let seq = phone.last_seq();
-    assert_eq!(phone.count_from_key(KeyCount::ONE).unwrap_err().kind, Kind::NotAllowed(Why::NotCounted));
-    assert_eq!(phone.last_seq(), seq);
-    assert_eq!(phone.key().unwrap().answers.len(), 4, "a refused act changes nothing");
+    let before = phone.visit().unwrap();
+    let plant = phone.count_from_key(KeyCount::ONE).unwrap();
+    assert_eq!(plant.others, 1);
+    assert!(plant.may_be_empty, "nothing of ours is on it");
+    assert_eq!(phone.visit().unwrap().living, before.living);
+    assert_eq!(plant.take_back.unwrap().id, "act.other-noted");
+    let noted = entries(folder.path()).into_iter().find_map(|entry| match entry.act {
+        Act::OtherNoted(other) => other.key,
+        _ => None,
+    });
+    assert_eq!(noted.unwrap().answers.len(), 4);
+    assert_eq!(phone.key().unwrap_err().kind, Kind::NotAllowed(Why::NoKey), "the session has ended");
+    let Screen::Plant(back) = phone.take_back().unwrap() else { panic!("the plant is open") };
+    assert_eq!(back.others, 0);
 }
 
 #[test]

@@ -46,6 +46,14 @@ impl Language {
         }
     }
 
+    /// What stands between whole and fraction.
+    pub const fn decimal_mark(self) -> char {
+        match self {
+            Self::En | Self::Es => '.',
+            Self::Fr => ',',
+        }
+    }
+
     /// The language of a tag such as `fr`, `fr-CA` or `ES_mx`; other regions share their language's words.
     pub fn of_tag(tag: &str) -> Option<Self> {
         let primary = tag.split(['-', '_']).next()?.trim();

@@ -17,10 +17,7 @@ pub fn decimal(language: Language, number: f64, decimals: usize) -> String {
     let (whole, fraction) = text.split_once('.').unwrap_or((text, ""));
     let sign = if text.bytes().all(|digit| matches!(digit, b'0' | b'.')) { "" } else { sign };
     let whole = grouped(language, whole);
-    let mark = match language {
-        Language::En | Language::Es => '.',
-        Language::Fr => ',',
-    };
+    let mark = language.decimal_mark();
     if fraction.is_empty() { format!("{sign}{whole}") } else { format!("{sign}{whole}{mark}{fraction}") }
 }
 

@@ -188,6 +188,20 @@ pub struct Counted {
     pub key: Option<KeyEvidence>,
 }
 
+/// Something on a plant that turned out to be none of this species: a drop, another egg, another caterpillar. It is no
+/// count, for it enters no total and no estimate; what the key was told of it is kept for whoever reviews.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct OtherNoted {
+    /// On which check.
+    pub check: CheckId,
+    /// How many, 1 or more.
+    #[serde(default = "one", skip_serializing_if = "is_one")]
+    pub number: u32,
+    /// What a stage key said, where it was asked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub key: Option<KeyEvidence>,
+}
+
 /// What a stage key said of one animal. Every estimate uses the likelihood alone.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct KeyEvidence {

@@ -2,7 +2,7 @@
 
 use crate::chain::Hash;
 use crate::check::{
-    AuditJudged, AuditRequested, CheckDescription, Counted, PhotoTaken, PlantClosed, PlantOpened, Reviewed,
+    AuditJudged, AuditRequested, CheckDescription, Counted, OtherNoted, PhotoTaken, PlantClosed, PlantOpened, Reviewed,
 };
 use crate::ids::{CheckId, EntryId, PhotoId, PlantId, SiteId, VisitId};
 use crate::site::{EggSeen, HostCount, Management, Note, OutsideFind, PlantDescription, SiteDescription};
@@ -74,6 +74,8 @@ pub enum Act {
     PlantDescribed(PlantDescribed),
     /// A plant check ended.
     PlantClosed(PlantClosed),
+    /// Something that is none of this species.
+    OtherNoted(OtherNoted),
     /// Totals over plants not kept apart.
     PooledCheck(PooledCheck),
     /// Adults counted.
@@ -368,6 +370,7 @@ kinds! {
     "management-noted" => ManagementNoted,
     "egg-seen" => EggSeen,
     "noted" => Noted,
+    "other-noted" => OtherNoted,
 }
 
 /// The layout of the bytes. `v` is the kind's version, `up` milliseconds since boot.

@@ -4,7 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use survey::chain::Hash;
 use survey::check::{
     Abundance, AuditJudged, AuditRequested, Bbch, CheckDescription, Company, Condition, Counted, Extent, Judgement,
-    KeyEvidence, PhotoOf, PhotoTaken, PlantClosed, PlantOpened, RefusedFor, ReviewReason, Reviewed, Seen, SeenEmpty,
+    KeyEvidence, OtherNoted, PhotoOf, PhotoTaken, PlantClosed, PlantOpened, RefusedFor, ReviewReason, Reviewed, Seen,
+    SeenEmpty,
 };
 use survey::date::Date;
 use survey::entry::{
@@ -273,6 +274,7 @@ fn one_of_each() -> Vec<Entry> {
             }),
         ),
         entry(visit, Act::Noted(Note { text: HASH })),
+        entry(visit, Act::OtherNoted(OtherNoted { check: CHECK, number: 2, key: None })),
     ]
 }
 

@@ -29,6 +29,8 @@ pub struct CountingScreen {
     pub undecided: Vec<Tile>,
     /// Counted though not in scope.
     pub outside_scope: Vec<Tile>,
+    /// What was noted on the plant as something else, in words, or empty.
+    pub others: String,
     /// States an animal may be in, for each stage in scope.
     pub states: Vec<StateChoice>,
     /// "Empty", where it may be pressed.
@@ -112,6 +114,9 @@ impl CountingScreen {
             tiles: plant.map_or_else(Vec::new, |plant| tiles(&plant.stages)),
             undecided: plant.map_or_else(Vec::new, |plant| tiles(&plant.undecided)),
             outside_scope: plant.map_or_else(Vec::new, |plant| tiles(&plant.outside_scope)),
+            others: plant
+                .filter(|plant| plant.others > 0)
+                .map_or_else(String::new, |plant| voice.counted("phone.others", plant.others.into())),
             states: plant.map_or_else(Vec::new, |plant| states(plant, voice)),
             empty: plant.filter(|plant| plant.may_be_empty).map(|_| pair("phone.empty", "phone.empty-spoken", voice)),
             next: plant.map(|_| pair("phone.next", "phone.next-spoken", voice)),

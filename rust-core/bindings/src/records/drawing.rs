@@ -101,12 +101,25 @@ pub struct TextLine {
     pub bold: bool,
 }
 
-/// The typical specimen of a stage or look-alike, without scale; `None` for a name that there is not.
-pub(crate) fn specimen(name: &str, width: u32, height: u32, voice: Voice) -> Option<Drawing> {
-    let kind = Kind::named(name)?;
+/// The typical specimen of a stage or look-alike, without scale, or a drawing of the key by its name in a record;
+/// `None` for a name that there is not.
+pub(crate) fn specimen(name: &str, size: Size, voice: Voice) -> Option<Drawing> {
+    let words = words(voice);
+    let Some(kind) = Kind::named(name) else {
+        return handset::views::drawing(name, size, &words).map(Drawing::from);
+    };
     let drawn = Specimen { subject: Subject::typical(kind), scale: Scale::Hidden, caption: Caption::Named(kind) };
-    let words = Words::from_texts('.', |id| voice.plain(id));
-    Some(figure::specimen::specimen(&drawn, Size { width, height }, &words).into())
+    Some(figure::specimen::specimen(&drawn, size, &words).into())
+}
+
+/// The words of drawings.
+pub(crate) fn words(voice: Voice) -> Words {
+    Words::from_texts(voice.language.decimal_mark(), |id| voice.plain(id))
+}
+
+/// A size in units of a drawing.
+pub(crate) const fn size(width: u32, height: u32) -> Size {
+    Size { width, height }
 }
 
 impl From<Figure> for Drawing {

@@ -2,20 +2,42 @@
 
 mod counting;
 mod drawing;
+mod key;
+mod matching;
+mod measure;
+mod outside;
+mod plant;
+mod practice;
 mod review;
 mod sending;
+mod settings;
 mod sites;
 mod start;
+mod visit;
 
 pub use counting::{CountingScreen, HostChoice, PhotoAsked, StateChoice, Tile};
 pub use drawing::{Drawing, Ink, Path, PathStep, Point, TextLine};
+pub use key::{
+    KeyAnswered, KeyBeginning, KeyNumber, KeyOutcome, KeyProposal, KeyQuestion, KeyScreen, KeyStartScreen, KeyState,
+    KeySupport,
+};
+pub use matching::{BothSaw, MatchPair, MatchRow, MatchScreen};
+pub use measure::{CoinChoice, MeasureQuestion, MeasureScreen, MeasuredAgainst, MeasuredLine, Measuring, ScaleLies};
+pub use outside::{FindRow, FindTyped, Fix, OutsideScreen, PhotoShows};
+pub use plant::{CompanyField, CompanySeen, DetailsScreen, PlantTyped, TypedField};
+pub use practice::{PracticeMarks, PracticeScreen};
 pub use review::{ReviewRow, ReviewScreen};
 pub use sending::{Answer, Header, HttpRequest, Joined, RequestBody, RequestOutcome, SendingScreen, Wanted};
+pub use settings::{Card, CautionsScreen, HeatScreen, Licence, MineScreen, SettingsChosen, SettingsScreen};
 pub use sites::{NewSite, Precision, SiteRow, SitesScreen};
 pub use start::{Beginning, ObserverChoice, ProtocolChoice, ShareOfPlants, StartScreen};
+pub use visit::{NoteRow, NotesScreen, VisitScreen, VisitTyped, WeatherScreen, WeatherTyped};
 
 pub(crate) use counting::plant_of;
-pub(crate) use drawing::specimen;
+pub(crate) use drawing::{size, specimen, words};
+pub(crate) use key::{read_means, reply};
+pub(crate) use practice::read_choice;
+pub(crate) use settings::licences;
 pub(crate) use sites::place_of;
 
 use handset::HandsetError;
@@ -51,6 +73,17 @@ pub struct Opened {
     pub said: Vec<String>,
 }
 
+/// Something to choose.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct Choice {
+    /// The name by which it is given back.
+    pub name: String,
+    /// Its words.
+    pub label: String,
+    /// Whether it is chosen at the moment.
+    pub chosen: bool,
+}
+
 /// Something with a label, and what is spoken where that differs.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct Label {
@@ -71,4 +104,11 @@ impl Label {
 /// An id or a word of the handset's, as the shell got it from a record.
 pub(crate) fn read<T: std::str::FromStr>(text: &str) -> Result<T, HandsetError> {
     text.parse().map_err(|_| HandsetError::not_here(text))
+}
+
+/// Ids or words of the handset's, each once.
+pub(crate) fn read_all<T: std::str::FromStr + Ord>(
+    texts: &[String],
+) -> Result<std::collections::BTreeSet<T>, HandsetError> {
+    texts.iter().map(|text| read(text)).collect()
 }

@@ -5,15 +5,18 @@
 //! that counts what came of it writes the answers into the count, as its evidence, and ends the session, in one
 //! transaction.
 
-use super::Beside;
 use super::count::Count;
+use super::plant::the_check;
+use super::{Beside, Plan, input};
 use crate::error::{Error, HandsetError, Why};
 use crate::object::{Handset, set, setting};
-use crate::views::{KeyQuestion, KeyView, PlantView, key as view};
+use crate::views::{KeyQuestion, KeyStartView, KeyView, PlantView, key as view};
 use rusqlite::Connection;
-use stagekey::{Answer, Counts, Key, KeySession, Means};
+use stagekey::{Answer, AnswerError, Counts, Key, KeySession, Means};
 use std::collections::BTreeSet;
 use std::sync::LazyLock;
+use survey::check::{KeyEvidence, OtherNoted};
+use survey::entry::Act;
 use survey::ids::CheckId;
 use survey::stage::{AnimalState, What};
 
@@ -39,6 +42,8 @@ pub enum KeyReply {
     Answer(Answer),
     /// A number as it was typed, `12.5` or `12,5`, or an answer as it stands in files.
     Typed(String),
+    /// Not sure between these answers, each as it is typed.
+    Between(Vec<String>),
     /// It could not be looked at.
     CouldNotLook,
     /// Asked again: what was said before is taken back.
@@ -75,6 +80,15 @@ impl Handset {
         self.keep_session(&session)
     }
 
+    /// What is asked before a session begins.
+    ///
+    /// # Errors
+    /// Those of the storage.
+    pub fn key_start(&self) -> Result<KeyStartView, HandsetError> {
+        let left: Option<String> = setting(&self.db, SESSION)?;
+        Ok(view::start(left.is_some()))
+    }
+
     /// The session that is going on, as it stands: also after the phone died in between.
     ///
     /// # Errors
@@ -102,6 +116,9 @@ impl Handset {
         let answered = match reply {
             KeyReply::Answer(answer) => session.answered(&KEY, character, answer.clone()),
             KeyReply::Typed(text) => session.typed(&KEY, character, text),
+            KeyReply::Between(texts) => {
+                between(&session, character, texts).and_then(|answer| session.answered(&KEY, character, answer))
+            }
             KeyReply::CouldNotLook => session.skipped(&KEY, character),
             KeyReply::AskAgain => Ok(session.withdrawn(character)),
         };
@@ -135,33 +152,45 @@ impl Handset {
     }
 
     /// Counts what the key proposes, or what the observer decides instead, with the answers as evidence, and ends the
-    /// session: one act.
+    /// session: one act. What is proposed to be none of this species is noted on the plant as something else: no total
+    /// and no estimate has it.
     ///
     /// # Errors
-    /// `no-key`; `not-counted` where the proposal is none of this species and nothing is counted instead; those of
-    /// [`Handset::count`].
+    /// `no-key`; those of [`Handset::count`].
     pub fn count_from_key(&mut self, count: KeyCount) -> Result<PlantView, HandsetError> {
         let session = self.session()?;
         let proposal = session.proposal(&KEY).map_err(Error::from)?;
+        let key = Some(session.evidence(&KEY, None).map_err(Error::from)?);
         let (what, state) = match (count.instead, proposal.counts) {
             (Some(instead), _) => instead,
             (None, Counts::This { what, state }) => (what, state.unwrap_or(AnimalState::Alive)),
-            (None, Counts::NotThis) => {
-                return Err(Error::refused(Why::NotCounted, proposal.among[0].as_str()).into());
-            }
+            (None, Counts::NotThis) => return self.note_other(count.check, count.number, key),
         };
-        let evidence = session.evidence(&KEY, None).map_err(Error::from)?;
-        let counted = Count { what, state, number: count.number, key: Some(evidence), check: count.check };
+        let counted = Count { what, state, number: count.number, key, check: count.check };
         self.count_beside(counted, Some(Beside::KeyDone))
     }
 
-    fn keep_session(&mut self, session: &KeySession) -> Result<KeyView, HandsetError> {
+    fn note_other(
+        &mut self,
+        check: Option<CheckId>,
+        number: u32,
+        key: Option<KeyEvidence>,
+    ) -> Result<PlantView, HandsetError> {
+        let number = input::count(number)?;
+        let hand = self.in_hand()?;
+        let check = the_check(&hand, check)?.id;
+        let plan = Plan::one(hand.scope(), Act::OtherNoted(OtherNoted { check, number, key }));
+        self.commit(&plan.beside(Beside::KeyDone))?;
+        self.plant(check)
+    }
+
+    pub(super) fn keep_session(&mut self, session: &KeySession) -> Result<KeyView, HandsetError> {
         let text = serde_json::to_string(session).map_err(Error::from)?;
         set(&self.db, SESSION, text)?;
         Ok(view::view(self, session)?)
     }
 
-    fn session(&self) -> Result<KeySession, Error> {
+    pub(super) fn session(&self) -> Result<KeySession, Error> {
         let text: Option<String> = setting(&self.db, SESSION)?;
         text.and_then(|text| read(&text)).ok_or_else(|| Error::refused(Why::NoKey, "no session is going on"))
     }
@@ -171,6 +200,22 @@ impl Handset {
 pub(super) fn end(db: &Connection) -> Result<(), Error> {
     db.prepare_cached("DELETE FROM setting WHERE name = ?1")?.execute([SESSION])?;
     Ok(())
+}
+
+/// Doubt between the states that these answers name; the means are those of the first. One answer alone is that answer.
+fn between(session: &KeySession, character: &str, texts: &[String]) -> Result<Answer, AnswerError> {
+    let parsed = texts.iter().map(|text| Answer::parse(&KEY, character, text, session.means()));
+    let answers = parsed.collect::<Result<Vec<_>, _>>()?;
+    if let [one] = &answers[..] {
+        return Ok(one.clone());
+    }
+    let by = answers.first().map_or(Means::Eye, Answer::by);
+    let states = answers.into_iter().flat_map(|answer| match answer {
+        Answer::Is { state, .. } => vec![state],
+        Answer::Between { states, .. } => states.into_iter().collect(),
+        Answer::Measures { .. } => Vec::new(),
+    });
+    Ok(Answer::Between { states: states.collect(), by })
 }
 
 /// A session that was written down. One that an earlier version of the key wrote keeps the answers that can still be

@@ -5,10 +5,14 @@ mod correct;
 mod count;
 mod input;
 mod key;
+mod measure;
 mod picture;
+mod place;
 mod plant;
 mod practice;
+mod settings;
 mod site;
+mod typed;
 mod visit;
 mod words;
 
@@ -18,7 +22,13 @@ pub(crate) use input::name as code;
 pub(crate) use input::protocol as checked_protocol;
 pub(crate) use key::KEY;
 pub use key::{BeginKey, KeyCount, KeyReply};
+pub(crate) use measure::measurable;
+pub use measure::{Against, Measuring};
+pub use place::{Fix, FoundPlace, FoundPlaces, area_of_edge, pin_of_fixes, places_of_file};
+pub(crate) use plant::the_check;
 pub use plant::{OpenPlant, Screen};
+pub use settings::{Hand, Settings, Switch, Theme, Units};
+pub use typed::{typed_count, typed_number};
 pub use visit::BeginVisit;
 
 use crate::error::{Error, Kind, Why};

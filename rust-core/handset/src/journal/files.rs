@@ -81,6 +81,21 @@ pub(crate) fn noted_device(folder: &Path) -> Option<DeviceId> {
     (Hash::plain(device).0[..8] == *check).then(|| DeviceId::from_octets(*device))
 }
 
+/// Removes everything that a handset keeps in its folder, the databases first; what is not a handset's stays.
+pub(crate) fn remove_all(folder: &Path) -> Result<(), Error> {
+    let own = |name: &String| {
+        name.starts_with("journal") || [PHOTOS, OUTGOING, ASIDE, LOCK, DEVICE, FOUND_DAMAGED].contains(&name.as_str())
+    };
+    let mut names: Vec<String> = names_in(folder)?.into_iter().filter(own).collect();
+    names.sort_by_key(|name| !name.starts_with("journal"));
+    for name in names {
+        let path = folder.join(name);
+        let removed = if path.is_dir() { std::fs::remove_dir_all(&path) } else { std::fs::remove_file(&path) };
+        removed.map_err(Error::file(path))?;
+    }
+    Ok(())
+}
+
 /// Whether a log lies beside the database: closing removes it.
 pub(crate) fn has_log(folder: &Path, database: &str) -> bool {
     let [_, log, _] = with_companions(&folder.join(database));

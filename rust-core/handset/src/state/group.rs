@@ -192,6 +192,7 @@ const fn can_be_taken_back(act: &Act) -> bool {
         act,
         Act::PlantOpened(_)
             | Act::Counted(_)
+            | Act::OtherNoted(_)
             | Act::PlantDescribed(_)
             | Act::PlantClosed(_)
             | Act::PooledCheck(_)

@@ -8,4 +8,4 @@ pub(crate) mod refold;
 pub(crate) mod write;
 
 /// Version of the fold and of the rows made from it. A file with another number is folded again.
-pub(crate) const FOLD_VERSION: i64 = 1;
+pub(crate) const FOLD_VERSION: i64 = 2;

@@ -3,7 +3,7 @@
 use crate::error::{Error, HandsetError, Why};
 use crate::object::{Handset, set, setting};
 use crate::views::SyncView;
-use ::sync::trust::{KeyHash, Refusal, Scanned, Trust};
+use ::sync::trust::{Chain, Judgement, KeyHash, Refusal, Scanned, Trust, judge};
 use serde::Serialize;
 
 /// The station's keys, as [`Trust`] in JSON.
@@ -43,6 +43,21 @@ impl Handset {
     /// Those of the storage.
     pub fn trust(&self) -> Result<Option<Trust>, HandsetError> {
         Ok(kept(self)?)
+    }
+
+    /// Whether a certificate that whoever answers at `address` presented is good, and the hash of its key for
+    /// [`Handset::connection_accepted`]. `chain` is what the system's own check said.
+    ///
+    /// # Errors
+    /// `not-here` for octets that are no certificate; storage.
+    pub fn judge_certificate(
+        &self,
+        address: &str,
+        certificate: &[u8],
+        chain: Chain,
+    ) -> Result<(Judgement, KeyHash), HandsetError> {
+        let key = KeyHash::of_certificate(certificate).ok_or_else(|| Error::refused(Why::NotHere, "no certificate"))?;
+        Ok((judge(kept(self)?.as_ref(), address, chain, key), key))
     }
 
     /// A connection to the station was accepted: with this key, and with this

@@ -26,10 +26,36 @@ pub struct KeyView {
     pub disagree: Option<[Message; 2]>,
     /// What was answered.
     pub answers: Vec<KeyAnswer>,
-    /// Questions, by name, that could not be looked at.
-    pub skipped: Vec<CharacterId>,
+    /// Questions that could not be looked at, by name and in words.
+    pub skipped: Vec<(CharacterId, Message)>,
+    /// By what one can look at all, and whether this observer can.
+    pub means: Vec<(Means, bool)>,
+    /// Whether nothing more is asked only because the guess was checked: [`Handset::ask_beyond_guess`] asks on.
+    pub beyond_guess: bool,
     /// What holds besides: that the numbers are not checked on real animals, and that related species breed here.
     pub notes: Vec<Message>,
+}
+
+/// Before a session: what the observer may think it is, and by what one can look.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct KeyStartView {
+    /// Every outcome that a session can begin with as a guess.
+    pub guesses: Vec<KeyOutcome>,
+    /// By what one can look, and whether it is offered as chosen: all but measuring, which takes long.
+    pub means: Vec<(Means, bool)>,
+    /// Whether a session was left and can be gone on with.
+    pub going_on: bool,
+}
+
+/// What a thing on a leaf may be.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct KeyOutcome {
+    /// Its name.
+    pub outcome: OutcomeId,
+    /// Its words.
+    pub text: Message,
+    /// Its drawing.
+    pub drawing: String,
 }
 
 /// What comes next.
@@ -140,6 +166,10 @@ pub struct KeyAnswer {
     pub answer: Answer,
     /// Words of the state or states; none for a number.
     pub texts: Vec<Message>,
+    /// The number, where it is one.
+    pub value: Option<f64>,
+    /// `mm`, `mg`, or nothing.
+    pub unit: &'static str,
 }
 
 /// A drawing by its name in a record: `character/state`, `outcome/NAME`, or a character alone for all its states.
@@ -154,7 +184,9 @@ pub fn drawing(name: &str, size: Size, words: &Words) -> Option<Figure> {
 pub(crate) fn view(handset: &Handset, session: &KeySession) -> Result<KeyView, Error> {
     let support = session.support(&KEY)?;
     let proposal = session.proposal(&KEY)?;
-    let next = match session.next(&KEY)? {
+    let asked = session.next(&KEY)?;
+    let beyond_guess = asked == Next::GuessChecked;
+    let next = match asked {
         Next::Ask(asked) => match KEY.character(asked.character.as_str()) {
             Some(character) => KeyNext::Question(question(character, asked.by)),
             None => KeyNext::Done(Message::new("key.nothing-left")),
@@ -188,7 +220,9 @@ pub(crate) fn view(handset: &Handset, session: &KeySession) -> Result<KeyView, E
             .collect(),
         disagree,
         answers: session.answers().iter().map(|(character, answer)| given(character, answer)).collect(),
-        skipped: session.skips().iter().cloned().collect(),
+        skipped: session.skips().iter().map(|character| (character.clone(), asks(character))).collect(),
+        means: Means::ALL.map(|means| (means, session.means().contains(&means))).into(),
+        beyond_guess,
     })
 }
 
@@ -229,6 +263,22 @@ pub(crate) fn question(character: &Character, by: Means) -> KeyQuestion {
     }
 }
 
+pub(crate) fn start(going_on: bool) -> KeyStartView {
+    KeyStartView {
+        guesses: KEY
+            .outcomes()
+            .iter()
+            .map(|outcome| KeyOutcome {
+                outcome: outcome.id.clone(),
+                text: named(&outcome.id),
+                drawing: format!("outcome/{}", outcome.id),
+            })
+            .collect(),
+        means: Means::ALL.map(|means| (means, means != Means::Measuring)).into(),
+        going_on,
+    }
+}
+
 fn given(character: &CharacterId, answer: &Answer) -> KeyAnswer {
     let texts = match answer {
         Answer::Is { state, .. } => vec![Message::new(KEY.state_text(character, state))],
@@ -237,7 +287,15 @@ fn given(character: &CharacterId, answer: &Answer) -> KeyAnswer {
         }
         Answer::Measures { .. } => Vec::new(),
     };
-    KeyAnswer { character: character.clone(), question: asks(character), answer: answer.clone(), texts }
+    let value = match answer {
+        Answer::Measures { value, .. } => Some(*value),
+        Answer::Is { .. } | Answer::Between { .. } => None,
+    };
+    let unit = match KEY.character(character.as_str()).map(|found| &found.kind) {
+        Some(Kind::Number { unit, .. }) => unit.symbol(),
+        Some(Kind::States(_)) | None => "",
+    };
+    KeyAnswer { character: character.clone(), question: asks(character), answer: answer.clone(), texts, value, unit }
 }
 
 /// Where another *Danaus* breeds at the site in hand, eggs and first instars have no certain species.

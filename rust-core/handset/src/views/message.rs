@@ -59,6 +59,7 @@ impl Message {
             Act::PlantOpened(opened) => {
                 Self::new("act.plant-opened").with("number", Argument::Number(u64::from(opened.number)))
             }
+            Act::OtherNoted(other) => plant("act.other-noted", other.check),
             Act::PlantDescribed(described) => plant("act.plant-described", described.check),
             Act::PlantClosed(closed) if closed.empty.is_some() => plant("act.plant-empty", closed.check),
             Act::PlantClosed(closed) => plant("act.plant-closed", closed.check)

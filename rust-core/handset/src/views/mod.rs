@@ -1,8 +1,14 @@
 //! What screens show: plain records, complete and immutable. A shell draws them and holds no state of its own.
 //! No words: ids of messages, with typed arguments.
 
+mod details;
+mod heat;
 pub(crate) mod key;
+mod matching;
+mod measure;
 mod message;
+mod mine;
+mod notes;
 mod plant;
 pub(crate) mod practice;
 mod review;
@@ -11,15 +17,25 @@ mod start;
 mod sync;
 mod visit;
 
+pub use ::practice::Choice as PracticeAnswer;
+pub use details::DetailsView;
+pub use heat::HeatView;
 pub use key::{
-    KeyAnswer, KeyCounts, KeyNext, KeyProposal, KeyQuestion, KeyReason, KeySays, KeyState, KeySupport, KeyView, drawing,
+    KeyAnswer, KeyCounts, KeyNext, KeyOutcome, KeyProposal, KeyQuestion, KeyReason, KeySays, KeyStartView, KeyState,
+    KeySupport, KeyView, drawing,
 };
+pub use matching::{MatchRow, MatchingView, PairRow};
+pub use measure::{MeasureCoin, MeasureQuestion, MeasureView, MeasuredBy, MeasuredView};
 pub use message::{Argument, Message};
+pub use mine::MineView;
+pub use notes::{NoteRow, NotesView};
 pub use plant::{PlantView, Tile};
 pub use practice::{PracticeChoice, PracticeMarked, PracticeScore, PracticeView};
 pub use review::{ReviewRow, ReviewTotal, ReviewView};
 pub use sites::{SiteRow, SiteView, SitesView, VisitRow};
-pub use start::StartView;
+pub use stagekey::Means;
+pub use stagekey::photo::{COINS, Known, Pixel, Plane, Scale};
+pub use start::{StartView, hosts};
 pub use sync::{PhotosSent, StreamSent, SyncView};
 pub use visit::{ObserverRow, PlantRow, VisitView};
 

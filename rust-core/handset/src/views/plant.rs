@@ -44,6 +44,8 @@ pub struct PlantView {
     pub undecided: Vec<Tile>,
     /// Stages counted though they are not in scope.
     pub outside_scope: Vec<Tile>,
+    /// Things noted on it that are none of this species: in no total.
+    pub others: u32,
     /// Whether "empty" may be pressed: it is open, and nothing is counted.
     pub may_be_empty: bool,
     /// What "take back" would take back.
@@ -104,6 +106,7 @@ pub(crate) fn view(group: &Group, visit: VisitId, check: &CheckState) -> PlantVi
         stages: scope.iter().map(tile).collect(),
         undecided: offered.iter().chain(sets).map(tile).collect(),
         outside_scope: outside.map(tile).collect(),
+        others: others(group, check.id),
         may_be_empty: check.extent.is_none() && check.tally.is_empty(),
         take_back: group.last_act_named().map(|kept| Message::act(kept, number_of)),
         redo: redo(group, number_of),
@@ -112,6 +115,11 @@ pub(crate) fn view(group: &Group, visit: VisitId, check: &CheckState) -> PlantVi
         at_least: protocol.map(|protocol| protocol.stop.at_least),
         at_most: protocol.map(|protocol| protocol.stop.at_most),
     }
+}
+
+fn others(group: &Group, check: CheckId) -> u32 {
+    let noted = group.state.iter().flat_map(|state| &state.others).filter(|told| told.what.check == check);
+    noted.fold(0, |sum: u32, told| sum.saturating_add(told.what.number))
 }
 
 /// What the act is that "redo" would bring back.

@@ -2,7 +2,7 @@
 
 use super::message::{Argument, Message};
 use crate::acts::KEY;
-use practice::{Answered, Choice, Item, Kind, Marks, Scale, Score, Shows, Topic};
+use practice::{Answered, Cell, Choice, Item, Kind, Marks, Scale, Score, Shows, Topic};
 use serde::Serialize;
 
 /// Items of a round.
@@ -43,6 +43,8 @@ pub struct PracticeScore {
     pub score: Score,
     /// What to look at next, the most needed first.
     pub look_at: Vec<Message>,
+    /// How often one was taken for another.
+    pub confused: Vec<Message>,
 }
 
 /// What is said of an answer. Its drawing is [`crate::Handset::practice_explained`].
@@ -56,6 +58,10 @@ pub struct PracticeMarked {
     pub question: Option<Message>,
     /// What is seen here.
     pub seen: Option<Message>,
+    /// Right or not, with the truth, in words.
+    pub verdict: Message,
+    /// What decides, in words.
+    pub decides: Message,
     /// What comes next.
     pub next: PracticeView,
 }
@@ -75,20 +81,59 @@ pub(crate) fn view(item: &Item, answered: &[Answered]) -> PracticeView {
         scale: item.scale,
         number: done + 1,
         of: ROUND,
-        score: PracticeScore { look_at: score.look_at.iter().map(|topic| about(*topic)).collect(), score },
+        score: PracticeScore {
+            look_at: score.look_at.iter().map(|topic| about(*topic)).collect(),
+            confused: score.matrix.iter().filter(|cell| cell.truth != cell.answered).map(confused).collect(),
+            score,
+        },
+    }
+}
+
+impl PracticeView {
+    /// Whether the drawing shows no size, which is to be said.
+    pub fn hides_size(&self) -> bool {
+        self.scale == Scale::Hidden
     }
 }
 
 pub(crate) fn marked(marks: &Marks, next: PracticeView) -> PracticeMarked {
     let deciding = marks.deciding.as_ref();
+    let question = deciding.map(|(character, _)| KEY.question_text(character));
+    let seen = deciding.and_then(|(character, state)| state.as_ref().map(|state| KEY.state_text(character, state)));
+    let verdict = match (marks.right, marks.truth) {
+        (true, _) => Message::new("practice.right"),
+        (false, Choice::Is(_)) => Message::new("practice.wrong").with("truth", word(marks.truth)),
+        (false, Choice::SameInstar | Choice::OtherInstar) => {
+            Message::new("practice.wrong-pair").with("truth", word(marks.truth))
+        }
+    };
+    let decides = match (&question, &seen) {
+        (Some(question), Some(seen)) => Message::new("practice.decides-state")
+            .with("character", Argument::Word(question.clone()))
+            .with("state", Argument::Word(seen.clone())),
+        (Some(question), None) => Message::new("practice.decides").with("character", Argument::Word(question.clone())),
+        (None, _) => Message::new("practice.only-grown"),
+    };
     PracticeMarked {
         right: marks.right,
         truth: said(marks.truth),
-        question: deciding.map(|(character, _)| Message::new(KEY.question_text(character))),
-        seen: deciding
-            .and_then(|(character, state)| state.as_ref().map(|state| Message::new(KEY.state_text(character, state)))),
+        question: question.map(Message::new),
+        seen: seen.map(Message::new),
+        verdict,
+        decides,
         next,
     }
+}
+
+fn confused(cell: &Cell) -> Message {
+    Message::new("practice.confused")
+        .with("truth", word(cell.truth))
+        .with("answered", word(cell.answered))
+        .with("number", Argument::Number(cell.number.into()))
+}
+
+fn word(choice: Choice) -> Argument {
+    Argument::Word(said(choice).id)
 }
 
 fn said(choice: Choice) -> Message {

@@ -40,6 +40,12 @@ const HOSTS: [(&str, Unit); 5] = [
     ("Asclepias viridis", Unit::Clump),
 ];
 
+/// Hosts that are offered where no protocol says otherwise.
+pub fn hosts() -> Vec<Host> {
+    let named = HOSTS.iter().map(|(name, _)| Host::from((*name).to_owned()));
+    named.chain([Host::NotDetermined, Host::NotMilkweed]).collect()
+}
+
 impl Handset {
     /// What is asked before a visit to a site.
     ///

@@ -317,6 +317,7 @@ fn subjects(entry: &Entry, device: DeviceId) -> Vec<Subject> {
         | Act::VisitEnded(_)
         | Act::PooledCheck(_)
         | Act::AdultsCounted(_)
+        | Act::OtherNoted(_)
         | Act::WeatherNoted(_)
         | Act::ClockNoted(_)
         | Act::Matched(_)

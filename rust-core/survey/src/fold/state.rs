@@ -1,7 +1,9 @@
 //! State as the fold gives it: plain records, the same for the same set of entries.
 
 use crate::chain::Hash;
-use crate::check::{Abundance, Bbch, Company, Condition, Extent, Judgement, PhotoOf, ReviewReason, Seen, SeenEmpty};
+use crate::check::{
+    Abundance, Bbch, Company, Condition, Extent, Judgement, OtherNoted, PhotoOf, ReviewReason, Seen, SeenEmpty,
+};
 use crate::finding::Finding;
 use crate::ids::{CheckId, DeviceId, EggId, EntryId, ObserverId, PhotoId, PlantId, SiteId, VisitId};
 use crate::place::{Place, PublicPrecision};
@@ -117,6 +119,9 @@ pub struct VisitState {
     pub pooled: Vec<PooledState>,
     /// Adults counted.
     pub adults: Vec<AdultsState>,
+    /// Things that are none of this species.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub others: Vec<Told<OtherNoted>>,
     /// Matched numbers of double counts.
     pub matched: Vec<MatchedState>,
     /// Notes, by the hash that names their text.

@@ -6,7 +6,7 @@ use super::state::{
     AdultsState, AuditState, CheckState, MatchedState, PhotoState, PooledState, Standing, Told, VisitPart, VisitState,
 };
 use crate::chain::Hash;
-use crate::check::PhotoOf;
+use crate::check::{OtherNoted, PhotoOf};
 use crate::entry::Act;
 use crate::finding::{self, Finding};
 use crate::ids::{CheckId, VisitId};
@@ -42,6 +42,7 @@ impl Fold {
             weather_by: described.weather_by,
             pooled: pooled(&whole),
             adults: adults(&whole),
+            others: others(&whole),
             matched: matched(&whole),
             notes: notes(&whole),
             photos: self.photos(&whole),
@@ -251,6 +252,13 @@ fn adults(whole: &[&Kept]) -> Vec<AdultsState> {
     .into_iter()
     .map(|told| AdultsState { entry: told.entry, counted: told.what })
     .collect()
+}
+
+fn others(whole: &[&Kept]) -> Vec<Told<OtherNoted>> {
+    told(whole, |act| match act {
+        Act::OtherNoted(other) => Some(other.clone()),
+        _ => None,
+    })
 }
 
 fn matched(whole: &[&Kept]) -> Vec<MatchedState> {
