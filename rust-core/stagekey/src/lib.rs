@@ -19,8 +19,8 @@
 //!
 //! # The next question
 //! The one with the largest expected drop in entropy per second of effort, by the means allowed. It looks one question
-//! ahead. A question that is expected to take away less than 0.07 nats is not asked; once one outcome is proposed, nor is
-//! one whose answer changes the proposal with a chance below 0.10. A session that begins with the observer's guess asks
+//! ahead. A question that is expected to take away less than 0.10 nats is not asked; once one outcome is proposed, nor is
+//! one whose answer changes the proposal with a chance below 0.25. A session that begins with the observer's guess asks
 //! only the one or two characters that split it from its neighbours.
 //!
 //! # Writing the key of another insect
