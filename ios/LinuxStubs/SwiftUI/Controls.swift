@@ -7,15 +7,25 @@ public struct Text: View, Primitive, Sendable {
         let font = values.font ?? .body
         let bold = font.heavy || values.bold
         let node = Node(
-            .text(words, size: font.size * values.dynamicTypeSize.share, bold: bold, lines: values.lines, least: values.least), [], values)
+            .text(words, size: font.height(values.dynamicTypeSize), bold: bold, lines: values.lines, least: values.least), [], values)
         node.ink = values.ink
         return [node]
     }
 }
 
-extension DynamicTypeSize {
-    /// Height of body text as Apple's Human Interface Guidelines list it (page "Typography"), against that at "Large".
-    var share: CGFloat { [14, 15, 16, 17, 19, 21, 23, 28, 33, 40, 47, 53][rawValue] / 17 }
+extension Font {
+    /// Height of the letters at a text size, in points, after the tables of Apple's Human Interface Guidelines (page
+    /// "Typography"), from memory; below the accessibility sizes all styles grow by as many points as body text does.
+    func height(_ letters: DynamicTypeSize) -> CGFloat {
+        let body: [CGFloat] = [14, 15, 16, 17, 19, 21, 23, 28, 33, 40, 47, 53]
+        guard letters.isAccessibilitySize else { return size + body[letters.rawValue] - 17 }
+        let at = letters.rawValue - DynamicTypeSize.accessibility1.rawValue
+        let large: [CGFloat: [CGFloat]] = [
+            34: [44, 48, 52, 56, 60], 28: [38, 43, 48, 53, 58], 22: [34, 39, 44, 50, 56], 20: [31, 37, 43, 49, 55],
+            17: [28, 33, 40, 47, 53], 16: [26, 32, 38, 44, 51],
+        ]
+        return large[size]?[at] ?? size * body[letters.rawValue] / 17
+    }
 }
 
 /// Apple: "Image" (SwiftUI), `init(systemName:)`.
@@ -24,7 +34,7 @@ public struct Image: View, Primitive {
     public nonisolated init(systemName: String) { name = systemName }
     public var body: Never { fatalError("has no body") }
     func nodes(in values: EnvironmentValues) -> [Node] {
-        let node = Node(.image(name, size: (values.font ?? .body).size * values.dynamicTypeSize.share), [], values)
+        let node = Node(.image(name, size: (values.font ?? .body).height(values.dynamicTypeSize)), [], values)
         node.ink = values.ink
         return [node]
     }

@@ -113,4 +113,6 @@ public struct KeyPress: Sendable {
         public static let down = Phases(rawValue: 1)
     }
     public let key: KeyEquivalent
+    /// For tests: with Apple the system makes it.
+    public init(key: KeyEquivalent) { self.key = key }
 }

@@ -15,13 +15,13 @@ struct CountingView: View {
                     if room.size.width > room.size.height {
                         HStack(spacing: 0) {
                             CountingHead(look: look, shown: shown).frame(width: room.size.width / 3)
-                            Pad(look: look, shown: shown)
+                            Pad(look: look, shown: shown, wide: true)
                         }
                         .frame(width: room.size.width, height: room.size.height)
                     } else {
                         VStack(spacing: 0) {
                             CountingHead(look: look, shown: shown).frame(height: Self.head(room.size.height))
-                            Pad(look: look, shown: shown)
+                            Pad(look: look, shown: shown, wide: false)
                         }
                         .frame(width: room.size.width, height: room.size.height)
                     }
@@ -68,10 +68,18 @@ private struct Pad: View {
     @Environment(Desk.self) private var desk
     let look: Look
     let shown: CountingScreen
+    /// The phone lies on its side: fewer rows, each of more targets.
+    let wide: Bool
 
     var body: some View {
         VStack(spacing: Look.gap) {
-            if let first = shown.tiles.first { tile(first).frame(minWidth: 0, maxWidth: .infinity, minHeight: 0, maxHeight: .infinity) }
+            if let first = shown.tiles.first {
+                HStack(spacing: Look.gap) {
+                    if wide && left { undecided.frame(width: Look.target * 2) }
+                    tile(first)
+                    if wide && !left { undecided.frame(width: Look.target * 2) }
+                }
+            }
             ForEach(rows, id: \.id) { row in
                 HStack(spacing: Look.gap) {
                     if row.undecided && left { undecided }
@@ -105,15 +113,14 @@ private struct Pad: View {
         let undecided: Bool
     }
 
-    private static let columns = 3
-
-    /// All tiles but the first, three to a row; "not sure" has the first free place.
+    /// All tiles but the first, three to a row; "not sure" has the first free place. On its side, all of them in one row.
     private var rows: [Row] {
         let others = Array(shown.tiles.dropFirst())
-        let starts = stride(from: 0, through: others.count, by: Self.columns)
-        return starts.map { start in
-            let tiles = Array(others[start..<min(start + Self.columns, others.count)])
-            return Row(id: start, tiles: tiles, undecided: tiles.count < Self.columns)
+        guard !wide else { return [Row(id: 0, tiles: others, undecided: false)] }
+        let columns = 3
+        return stride(from: 0, through: others.count, by: columns).map { start in
+            let tiles = Array(others[start..<min(start + columns, others.count)])
+            return Row(id: start, tiles: tiles, undecided: tiles.count < columns)
         }
     }
 

@@ -135,7 +135,7 @@ public struct Press: View {
 }
 
 /// One of several that exclude each other (a ring), or that do not (a square); filled where it is chosen.
-struct Choice: View {
+struct ChoiceButton: View {
     @Environment(Desk.self) private var desk
     let look: Look
     let text: String
@@ -262,6 +262,8 @@ struct Page<Content: View, Foot: View>: View {
         }
         .safeAreaInset(edge: .bottom, spacing: 0) {
             VStack(spacing: Look.gap) { foot }
+                // Larger letters would push what is pressed out of the screen.
+                .dynamicTypeSize(...DynamicTypeSize.accessibility2)
                 .padding(.horizontal, Look.margin)
                 .padding(.vertical, Look.gap)
                 .background(look.paper)

@@ -53,7 +53,7 @@ struct SettingsView: View {
             Press(look, desk.word("phone.cautions"), tag: "cautions") { desk.go(.cautions) }.row()
             Heading(look, desk.word("phone.hand"))
             ForEach(Hand.allCases, id: \.self) { own in
-                Choice(
+                ChoiceButton(
                     look: look, text: desk.word("phone.hand.\(own.rawValue)"), tag: "hand-\(own.rawValue)",
                     chosen: desk.settings.hand == own
                 ) {
@@ -62,13 +62,13 @@ struct SettingsView: View {
             }
             Heading(look, desk.word("phone.language"))
             ForEach(Self.languages, id: \.tag) { own in
-                Choice(look: look, text: own.name, tag: "language-\(own.tag)", chosen: desk.settings.language.hasPrefix(own.tag)) {
+                ChoiceButton(look: look, text: own.name, tag: "language-\(own.tag)", chosen: desk.settings.language.hasPrefix(own.tag)) {
                     desk.change { $0.language = own.tag }
                 }
             }
             Heading(look, desk.word("phone.theme"))
             ForEach(Theme.allCases, id: \.self) { own in
-                Choice(
+                ChoiceButton(
                     look: look, text: desk.word("phone.theme.\(own.rawValue)"), tag: "theme-\(own.rawValue)",
                     chosen: desk.settings.theme == own
                 ) {
@@ -76,7 +76,7 @@ struct SettingsView: View {
                 }
             }
             Heading(look, desk.word("phone.counting"))
-            Choice(look: look, text: desk.word("phone.buzz"), tag: "buzz", chosen: desk.settings.buzz, alone: false) {
+            ChoiceButton(look: look, text: desk.word("phone.buzz"), tag: "buzz", chosen: desk.settings.buzz, alone: false) {
                 desk.change { $0.buzz.toggle() }
             }
             Heading(look, desk.word("phone.licences"))

@@ -40,7 +40,7 @@ struct AddSiteView: View {
             Press(look, desk.word("phone.here"), tag: "here") { desk.here() }.row()
             Heading(look, desk.word("phone.precision"))
             ForEach(Self.precisions, id: \.name) { own in
-                Choice(
+                ChoiceButton(
                     look: look, text: desk.word("phone.precision.\(own.name)"), tag: "precision-\(own.name)",
                     chosen: desk.chosen.precision == own.precision
                 ) { desk.choose(own.precision) }
@@ -72,7 +72,8 @@ struct StartView: View {
             Page(look, shown.name) {
                 Heading(look, desk.word("phone.how-chosen"))
                 ForEach(shown.protocols, id: \.`protocol`) { own in
-                    Choice(look: look, text: own.name, tag: "protocol-\(own.`protocol`)", chosen: own.`protocol` == desk.chosen.proto) {
+                    ChoiceButton(look: look, text: own.name, tag: "protocol-\(own.`protocol`)", chosen: own.`protocol` == desk.chosen.proto)
+                    {
                         desk.choose(protocol: own.`protocol`)
                     }
                     if own.`protocol` == desk.chosen.proto {
@@ -81,7 +82,7 @@ struct StartView: View {
                 }
                 Heading(look, desk.word("phone.who"))
                 ForEach(shown.observers, id: \.observer) { own in
-                    Choice(
+                    ChoiceButton(
                         look: look, text: own.name, tag: "observer-\(own.observer)", chosen: desk.chosen.observers.contains(own.observer),
                         alone: false
                     ) { desk.toggle(observer: own.observer) }
@@ -90,7 +91,7 @@ struct StartView: View {
                 Press(look, desk.word("phone.add"), tag: "add-observer") { desk.addObserver() }.row()
                 Heading(look, desk.word("phone.share"))
                 ForEach(Self.shares, id: \.name) { own in
-                    Choice(
+                    ChoiceButton(
                         look: look, text: desk.word("phone.share.\(own.name)"), tag: "share-\(own.name)",
                         chosen: own.share == desk.chosen.share
                     ) {

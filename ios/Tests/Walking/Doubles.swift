@@ -14,7 +14,11 @@ import LeafturnModels
     }
     public final class Place: Whereabouts {
         public var fix: Fix?
-        public func ask() async -> Fix? { fix }
+        public private(set) var asked = 0
+        public func ask() async -> Fix? {
+            asked += 1
+            return fix
+        }
     }
     public final class Sheet: Sharing {
         public private(set) var shared: [URL] = []
@@ -22,7 +26,11 @@ import LeafturnModels
     }
     public final class Lens: Camera {
         public var jpeg: Data?
-        public func take() async -> Data? { jpeg }
+        public private(set) var asked = 0
+        public func take() async -> Data? {
+            asked += 1
+            return jpeg
+        }
     }
     public final class Network: NetworkCost {
         public var metered = false

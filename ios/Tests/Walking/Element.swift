@@ -84,7 +84,8 @@ import SwiftUI
         own.activate = about.activate ?? laid.node.press
         own.adjust = about.adjust
         own.named = about.named
-        own.drag = about.drag
+        // A gesture inside of what is spoken as one is still there for the finger.
+        own.drag = about.drag ?? (kind == .joined ? laid.all.compactMap(\.node.drag).first : nil)
         own.edit = laid.node.edit
         own.enabled = laid.node.enabled
         own.scrolls = about.scrolls

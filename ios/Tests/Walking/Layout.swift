@@ -7,15 +7,18 @@ import SwiftUI
     public let children: [Laid]
     /// The share of the wanted height at which a text fits.
     public let squeezed: CGFloat
-    /// What a text needs and what it was given.
+    /// Not all of a text can be seen.
     public let cut: Bool
+    /// A word breaks within.
+    public let torn: Bool
 
-    init(_ node: Node, _ frame: CGRect, _ children: [Laid] = [], squeezed: CGFloat = 1, cut: Bool = false) {
+    init(_ node: Node, _ frame: CGRect, _ children: [Laid] = [], squeezed: CGFloat = 1, cut: Bool = false, torn: Bool = false) {
         self.node = node
         self.frame = frame
         self.children = children
         self.squeezed = squeezed
         self.cut = cut
+        self.torn = torn
     }
 
     public var all: [Laid] { [self] + children.flatMap(\.all) }
@@ -152,7 +155,7 @@ import SwiftUI
         switch node.kind {
         case .text(let text, let height, let bold, let lines, let least):
             let fit = Letters.fit(text, height: height, bold: bold, lines: lines, least: least, in: room)
-            return Laid(node, frame, squeezed: fit.share, cut: fit.cut)
+            return Laid(node, frame, squeezed: fit.share, cut: fit.cut, torn: fit.torn)
         case .button, .group, .toggle, .field:
             return Laid(node, frame, aligned(node.children, frame, .center))
         case .stack(.depth, _, let alignment): return Laid(node, frame, aligned(node.children, frame, alignment))

@@ -6,7 +6,10 @@ enum Letters {
         let size: CGSize
         let lines: [String]
         let share: CGFloat
+        /// Not all of it can be seen.
         let cut: Bool
+        /// A word is wider than the room, and breaks within.
+        let torn: Bool
     }
 
     /// Height of a line against that of its letters.
@@ -23,10 +26,11 @@ enum Letters {
             let tooWide = room.width.map { widest > $0 + 0.5 } ?? false
             let tooHigh = room.height.map { wanted > $0 + 0.5 } ?? false
             if !(tooMany || tooWide || (tooHigh && least < 1)) || share <= least {
-                let cut = share <= least && (tooMany || tooWide || tooHigh)
+                let cut = share <= least && (tooMany || tooHigh || (tooWide && lines == 1))
                 return Fit(
                     size: CGSize(width: min(widest, room.width ?? widest), height: wanted), lines: broken, share: share,
-                    cut: cut && !text.isEmpty)
+                    cut: cut && !text.isEmpty,
+                    torn: tooWide && !text.isEmpty)
             }
             share = max(share - 0.05, least)
         }
