@@ -2,6 +2,7 @@
 
 use handset::views::{Argument, Message};
 use messages::{Arg, Language, say};
+use survey::date::Date;
 use survey::stage::What;
 use survey::time::{OffsetMinutes, UnixMs};
 
@@ -49,7 +50,12 @@ impl Voice {
 
     /// The day that local time had then.
     pub(crate) fn day(self, at: UnixMs) -> String {
-        let Some(date) = at.local_date(self.offset) else { return self.plain("visit.not-known") };
+        at.local_date(self.offset).map_or_else(|| self.plain("visit.not-known"), |date| self.date(date.into()))
+    }
+
+    /// A date.
+    pub(crate) fn date(self, date: Date) -> String {
+        let date = date.naive();
         let months = self.plain("figure.months");
         let number = |format: &str| date.format(format).to_string().parse::<usize>().unwrap_or(1);
         let month = months.split(' ').nth(number("%m") - 1).unwrap_or("–");
@@ -68,6 +74,9 @@ impl Voice {
             // A word that has no entry of its own is one of those that messages choose by.
             Argument::Word(word) if messages::knows(word) => self.plain(word).into(),
             Argument::Word(word) | Argument::Text(word) => word.clone().into(),
+            Argument::Decimal(number, decimals) => messages::decimal(self.language, *number, *decimals).into(),
+            Argument::Percent(share) => messages::percent(self.language, *share, 0).into(),
+            Argument::Date(date) => self.date(*date).into(),
             Argument::Numbers(numbers) => numbers.iter().map(u64::to_string).collect::<Vec<_>>().join(", ").into(),
         }
     }

@@ -2,8 +2,9 @@
 //! People and places are invented.
 
 use leafturn_phone::records::{
-    Beginning, Beside, BothSaw, FindTyped, Fix, KeyBeginning, MeasuredAgainst, Measuring, NewSite, Opening, PhotoShows,
-    PlantTyped, Point, Precision, ScaleLies, SettingsChosen, ShareOfPlants, VisitTyped, WeatherTyped,
+    Beginning, Beside, BothSaw, CertificateSeen, FindTyped, Fix, KeyBeginning, MeasuredAgainst, Measuring, NewSite,
+    Opening, PhotoShows, PlaceGiven, PlantTyped, Point, Precision, ScaleLies, SettingsChosen, ShareOfPlants, SiteTyped,
+    VisitTyped, WeatherTyped,
 };
 use leafturn_phone::{Failure, Leafturn};
 use std::fmt::Debug;
@@ -53,7 +54,10 @@ fn worded<T: Debug>(record: T) -> T {
     for (at, _) in shown.match_indices('"') {
         let text = &shown[at + 1..];
         let text = &text[..text.find('"').unwrap_or(0)];
-        assert!(!messages::knows(text), "{text} stands in {shown}");
+        assert!(
+            !messages::knows(text) && !(is_an_id(text) && !text.starts_with("assumed.") && !text.starts_with("heat.")),
+            "{text} stands in {shown}"
+        );
         let known = |word: &str| messages::knows(word.trim_end_matches([',', ':', '.']));
         assert!(!text.split(' ').any(|word| word.contains('.') && known(word)), "{text:?} stands in {shown}");
         let open = text.match_indices('{').map(|(at, _)| &text[at + 1..]);
@@ -61,6 +65,12 @@ fn worded<T: Debug>(record: T) -> T {
         assert!(!open.into_iter().any(placeholder), "{text:?} has a placeholder left");
     }
     record
+}
+
+/// Words in lower case with dots between, and no space.
+fn is_an_id(text: &str) -> bool {
+    let word = |word: &str| !word.is_empty() && word.chars().all(|c| c.is_ascii_lowercase() || c == '-');
+    text.contains('.') && text.split('.').all(word)
 }
 
 fn refused<T: Debug>(result: Result<T, Failure>) -> String {
@@ -233,4 +243,113 @@ fn plants_visits_and_sites_are_described() {
         assert!(worded(phone.delete_everything().unwrap()).observers.is_empty());
         assert!(phone.sites().unwrap().sites.is_empty());
     }
+}
+
+#[test]
+fn sites_are_placed_by_fixes_edges_and_files() {
+    for language in LANGUAGES {
+        let folder = tempfile::tempdir().unwrap();
+        let phone = open(folder.path(), language);
+        let fix = |latitude: f64, longitude: f64| Fix { latitude, longitude, accuracy_m: Some(5.0) };
+        let typed = |name: &str, place: PlaceGiven| SiteTyped {
+            name: name.into(),
+            place,
+            precision: Some(Precision::Exact),
+            land: Some("private".into()),
+            other_danaus: Some("breed".into()),
+            stems: "300".into(),
+        };
+        let standing = PlaceGiven::Standing { fixes: vec![fix(44.25, -93.5); 3] };
+        assert!(worded(phone.say_place(standing.clone()).unwrap()).text.contains('5'));
+        let near = worded(phone.describe_site(None, typed("Invented meadow", standing)).unwrap());
+        let chosen = near.precisions.iter().find(|precision| precision.chosen).unwrap();
+        assert_eq!(chosen.precision, Precision::Hundredth, "private land is never finer");
+        let corners = vec![fix(45.0, -93.0), fix(45.001, -93.0), fix(45.001, -93.001)];
+        let edge = PlaceGiven::Edge { corners: corners.clone() };
+        assert!(worded(phone.say_place(edge.clone()).unwrap()).text.contains("m²"));
+        refused(phone.say_place(PlaceGiven::Edge { corners: corners[..2].to_vec() }));
+        worded(phone.describe_site(None, typed("Invented verge", edge)).unwrap());
+        let file = br#"{"type":"FeatureCollection","features":[
+            {"type":"Feature","properties":{"name":"Made up"},"geometry":{"type":"Point","coordinates":[-93.2,44.3]}},
+            {"type":"Feature","properties":{},"geometry":{"type":"Point","coordinates":[-93.2,144.3]}}]}"#;
+        let found = worded(phone.places_of_file(file.to_vec()).unwrap());
+        assert!(found.places.len() == 1 && found.refused.is_some());
+        let place = PlaceGiven::Found { place: found.places[0].place.clone() };
+        worded(phone.describe_site(None, typed(&found.places[0].name, place)).unwrap());
+        refused(phone.places_of_file(b"neither".to_vec()));
+        let sites = worded(phone.sites_near(fix(44.25, -93.5)).unwrap()).sites;
+        let names: Vec<&str> = sites.iter().map(|site| site.name.as_str()).collect();
+        assert_eq!(names, ["Invented meadow", "Made up", "Invented verge"]);
+        assert!(sites.iter().all(|site| site.due.is_some() && site.distance.is_some()));
+        assert_eq!(phone.precisions().unwrap().len(), 5);
+        let again = SiteTyped {
+            name: String::new(),
+            place: PlaceGiven::NotSaid,
+            precision: Some(Precision::Tenth),
+            land: None,
+            other_danaus: None,
+            stems: String::new(),
+        };
+        let again = worded(phone.describe_site(Some(near.site.clone()), again).unwrap());
+        assert_eq!((again.name.value.as_str(), again.stems.value.as_str()), ("Invented meadow", "300"));
+        let adopted = phone.adopt_site("00000000-0000-4000-8000-000000000001".into(), "Made up too".into()).unwrap();
+        assert_eq!(worded(adopted).name.value, "Made up too");
+    }
+}
+
+#[test]
+fn a_season_is_shown_and_advice_given() {
+    for language in LANGUAGES {
+        let folder = tempfile::tempdir().unwrap();
+        let phone = open(folder.path(), language);
+        let site = counting(&phone);
+        assert!(worded(phone.effort(site.clone()).unwrap()).lines.len() == 4);
+        let before = worded(phone.advice().unwrap());
+        assert!(before.more.is_some() && !before.which.is_empty());
+        for plant in 0..25 {
+            for _ in 0..plant % 3 {
+                phone.count("egg".into()).unwrap();
+            }
+            phone.next_plant().unwrap();
+        }
+        let during = worded(phone.advice().unwrap());
+        assert_ne!(during.lines, before.lines);
+        phone.end_visit().unwrap();
+        let closing = worded(phone.closing().unwrap());
+        assert_eq!(closing.lines.len(), 3);
+        let season = worded(phone.season(site.clone()).unwrap());
+        let own = &season.seasons[0];
+        assert!(own.lines.len() == 1 && season.come_again.is_some() && season.expect.len() > 4);
+        for drawing in &own.drawings {
+            let drawn = worded(phone.season_drawing(site.clone(), drawing.clone(), 320).unwrap());
+            assert!(drawn.paths.len() > 5 && !drawn.description.is_empty());
+        }
+        let shown = worded(phone.site(site.clone()).unwrap());
+        assert_eq!(shown.visits.len(), 1);
+        assert!(worded(phone.take_in_hand(shown.visits[0].visit.clone()).unwrap()).ended);
+        assert!(phone.sites().unwrap().sites[0].due.is_none(), "it was visited just now");
+        worded(phone.effort(site).unwrap());
+        worded(phone.heat("35".into(), "60".into()).unwrap());
+        refused(phone.heat("35".into(), "160".into()));
+    }
+}
+
+#[test]
+fn joining_is_skipped_and_a_certificate_without_a_scan_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let phone = open(folder.path(), "en");
+    assert!(worded(phone.join_screen().unwrap()).ask);
+    assert!(!phone.skip_join().unwrap().ask);
+    assert!(!phone.join_screen().unwrap().ask);
+    refused(phone.join_scanned("https://example.org".into()));
+    assert!(phone.trust().unwrap().is_none());
+    let seen = CertificateSeen {
+        address: "https://station.example".into(),
+        certificate: b"no certificate".to_vec(),
+        system_trusts: false,
+    };
+    refused(phone.judge_certificate(seen));
+    let told = worded(phone.connection_refused("not-pinned".into()).unwrap());
+    assert!(told.lines.iter().any(|line| !line.is_empty()));
+    phone.connection_accepted("ab".repeat(32), None).unwrap();
 }

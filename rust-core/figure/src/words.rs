@@ -126,6 +126,53 @@ pub fn english() -> Words {
 }
 
 impl Words {
+    /// The words by the ids of their messages: those of figures, and the names of stages.
+    pub fn from_texts(decimal_mark: char, mut text: impl FnMut(&str) -> String) -> Self {
+        let months = text("figure.months");
+        let mut months = months.split(' ').map(str::to_owned);
+        Self {
+            stages: Stage::ALL.map(|stage| match stage {
+                Stage::Larva => text("figure.larva"),
+                other => text(&format!("stage.{}", other.name())),
+            }),
+            undecided: text("undecided.any"),
+            months: std::array::from_fn(|_| months.next().unwrap_or_default()),
+            date: text("figure.date"),
+            date_with_year: text("figure.date-with-year"),
+            decimal_mark,
+            stem: (text("figure.stem"), text("figure.stem-plural")),
+            clump: (text("figure.clump"), text("figure.clump-plural")),
+            title_per_unit: text("figure.title-per-unit"),
+            title_totals: text("figure.title-totals"),
+            title_composition: text("figure.title-composition"),
+            note_counted: text("figure.note-counted"),
+            note_totals: text("figure.note-totals"),
+            note_composition: text("figure.note-composition"),
+            note_observers_choice: text("figure.note-observers-choice"),
+            note_choice_not_stated: text("figure.note-choice-not-stated"),
+            note_scales: text("figure.note-scales"),
+            axis_per_unit: text("figure.axis-per-unit"),
+            axis_totals: text("figure.axis-totals"),
+            axis_share: text("figure.axis-share"),
+            axis_date: text("figure.axis-date"),
+            legend_mean: text("figure.legend-mean"),
+            legend_occupancy: text("figure.legend-occupancy"),
+            legend_total: text("figure.legend-total"),
+            legend_undecided: text("figure.legend-undecided"),
+            legend_gaps: text("figure.legend-gaps"),
+            legend_numbers: text("figure.legend-numbers"),
+            says_span: text("figure.says-span"),
+            says_peak_mean: text("figure.says-peak-mean"),
+            says_peak_occupancy: text("figure.says-peak-occupancy"),
+            says_peak_total: text("figure.says-peak-total"),
+            says_none: text("figure.says-none"),
+            says_undecided: text("figure.says-undecided"),
+            says_interval: format!(" {}", text("figure.says-interval")),
+            says_composition: text("figure.says-composition"),
+            says_nothing: text("figure.says-nothing"),
+        }
+    }
+
     /// The name of a stage.
     pub fn stage(&self, stage: Stage) -> &str {
         let index = Stage::ALL.iter().position(|own| *own == stage).unwrap_or(0);

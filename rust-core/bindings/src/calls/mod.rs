@@ -10,6 +10,7 @@ mod mine;
 mod opening;
 mod plant;
 mod review;
+mod season;
 mod sending;
 mod sites;
 mod visit;

@@ -117,6 +117,11 @@ pub(crate) fn words(voice: Voice) -> Words {
     Words::from_texts(voice.language.decimal_mark(), |id| voice.plain(id))
 }
 
+/// The words of charts.
+pub(crate) fn chart_words(voice: Voice) -> figure::Words {
+    figure::Words::from_texts(voice.language.decimal_mark(), |id| voice.plain(id))
+}
+
 /// A size in units of a drawing.
 pub(crate) const fn size(width: u32, height: u32) -> Size {
     Size { width, height }

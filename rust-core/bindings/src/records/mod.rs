@@ -6,13 +6,16 @@ mod key;
 mod matching;
 mod measure;
 mod outside;
+mod place;
 mod plant;
 mod practice;
 mod review;
+mod season;
 mod sending;
 mod settings;
 mod sites;
 mod start;
+mod trust;
 mod visit;
 
 pub use counting::{CountingScreen, HostChoice, PhotoAsked, StateChoice, Tile};
@@ -24,21 +27,26 @@ pub use key::{
 pub use matching::{BothSaw, MatchPair, MatchRow, MatchScreen};
 pub use measure::{CoinChoice, MeasureQuestion, MeasureScreen, MeasuredAgainst, MeasuredLine, Measuring, ScaleLies};
 pub use outside::{FindRow, FindTyped, Fix, OutsideScreen, PhotoShows};
+pub use place::{PlaceFound, PlaceGiven, PlaceSaid, PlacesFound, PrecisionChoice, SiteScreen, SiteTyped, VisitRow};
 pub use plant::{CompanyField, CompanySeen, DetailsScreen, PlantTyped, TypedField};
 pub use practice::{PracticeMarks, PracticeScreen};
 pub use review::{ReviewRow, ReviewScreen};
+pub use season::{AdviceScreen, ClosingScreen, ComeAgain, EffortScreen, OneSeason, SeasonDrawing, SeasonScreen};
 pub use sending::{Answer, Header, HttpRequest, Joined, RequestBody, RequestOutcome, SendingScreen, Wanted};
 pub use settings::{Card, CautionsScreen, HeatScreen, Licence, MineScreen, SettingsChosen, SettingsScreen};
 pub use sites::{NewSite, Precision, SiteRow, SitesScreen};
 pub use start::{Beginning, ObserverChoice, ProtocolChoice, ShareOfPlants, StartScreen};
+pub use trust::{CertificateJudged, CertificateSeen, JoinScreen, JoinedAt, StationTrust};
 pub use visit::{NoteRow, NotesScreen, VisitScreen, VisitTyped, WeatherScreen, WeatherTyped};
 
 pub(crate) use counting::plant_of;
-pub(crate) use drawing::{size, specimen, words};
+pub(crate) use drawing::{chart_words, size, specimen, words};
 pub(crate) use key::{read_means, reply};
+pub(crate) use place::precisions;
 pub(crate) use practice::read_choice;
 pub(crate) use settings::licences;
 pub(crate) use sites::place_of;
+pub(crate) use trust::read_refusal;
 
 use handset::HandsetError;
 

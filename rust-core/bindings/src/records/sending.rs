@@ -192,6 +192,7 @@ fn lines(sync: &SyncView, voice: Voice) -> Vec<String> {
         says(!sync.joined && refused.is_none(), "phone.not-joined"),
         refused,
         sync.station.as_ref().map(|name| voice.say("phone.station", &[("name", name.into())])),
+        sync.certificate_refused.map(|why| voice.plain(why)),
         says(sync.needs_joining, "phone.join-again"),
         says(sync.update_needed, "phone.update-needed"),
         says(sync.streams.iter().any(|stream| stream.not_yours), "phone.not-yours"),

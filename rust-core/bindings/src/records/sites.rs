@@ -2,7 +2,8 @@
 
 use crate::voice::Voice;
 use handset::HandsetError;
-use handset::views::{SitesView, SyncView};
+use handset::views::{Due, SitesView, SyncView};
+use messages::decimal;
 use survey::place::{Pin, Place, PublicPrecision};
 use survey::site::SiteDescription;
 
@@ -32,6 +33,10 @@ pub struct SiteRow {
     pub name: String,
     /// The line below: when it was last visited.
     pub last: String,
+    /// "Due", where a week has passed since the last visit.
+    pub due: Option<String>,
+    /// How far it is, in a list by nearness.
+    pub distance: Option<String>,
 }
 
 /// What was typed for a site.
@@ -120,10 +125,16 @@ fn site_row(row: &handset::views::SiteRow, voice: Voice) -> SiteRow {
         None => voice.plain("phone.no-visit"),
     };
     let name = row.name.clone().unwrap_or_else(|| voice.plain("sites.unnamed"));
-    SiteRow { site: row.site.to_string(), name, last }
+    let distance = row.metres.map(|metres| {
+        let (id, number) =
+            if metres < 1000.0 { ("phone.metres", metres) } else { ("phone.kilometres", metres / 1000.0) };
+        voice.say(id, &[("number", decimal(voice.language, number, 0).into())])
+    });
+    let due = (row.due == Due::Due).then(|| voice.plain("phone.due"));
+    SiteRow { site: row.site.to_string(), name, last, due, distance }
 }
 
-fn pin(lat: &str, lon: &str) -> Result<Pin, HandsetError> {
+pub(crate) fn pin(lat: &str, lon: &str) -> Result<Pin, HandsetError> {
     let degrees = |text: &str| text.replace(',', ".").replace('−', "-").parse::<f64>().ok();
     let pin = degrees(lat).zip(degrees(lon)).and_then(|(lat, lon)| Pin::new(lat, lon).ok());
     pin.ok_or_else(|| HandsetError::number_out_of_range(&format!("{lat}, {lon}")))

@@ -24,7 +24,9 @@ pub(crate) use key::KEY;
 pub use key::{BeginKey, KeyCount, KeyReply};
 pub(crate) use measure::measurable;
 pub use measure::{Against, Measuring};
-pub use place::{Fix, FoundPlace, FoundPlaces, area_of_edge, pin_of_fixes, places_of_file};
+pub use place::{
+    Fix, FoundPlace, FoundPlaces, area_of_edge, pin_of_fixes, place_of_text, places_of_file, text_of_place,
+};
 pub(crate) use plant::the_check;
 pub use plant::{OpenPlant, Screen};
 pub use settings::{Hand, Settings, Switch, Theme, Units};

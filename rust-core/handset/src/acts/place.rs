@@ -89,6 +89,20 @@ pub fn places_of_file(bytes: &[u8]) -> Result<FoundPlaces, HandsetError> {
     Ok(FoundPlaces { places: sites.into_iter().filter_map(found).collect(), refused: refused.len() })
 }
 
+/// A place as a text that [`place_of_text`] reads: for a shell, which gives it back unread.
+pub fn text_of_place(place: &Place) -> String {
+    // A place has names and numbers alone, so that writing it does not fail.
+    serde_json::to_string(place).unwrap_or_default()
+}
+
+/// The place that [`text_of_place`] wrote.
+///
+/// # Errors
+/// `not-here` for any other text.
+pub fn place_of_text(text: &str) -> Result<Place, HandsetError> {
+    serde_json::from_str(text).map_err(|_| HandsetError::not_here("place"))
+}
+
 fn wrapped(degrees: f64) -> f64 {
     if degrees > 180.0 {
         degrees - 360.0

@@ -111,6 +111,16 @@ impl Handset {
         Ok(text.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default())
     }
 
+    /// Switches one thing off; all else stays.
+    ///
+    /// # Errors
+    /// `full` and others of the storage.
+    pub fn switch_off(&mut self, switch: Switch) -> Result<(), HandsetError> {
+        let mut settings = self.settings()?;
+        settings.on.remove(&switch);
+        self.change_settings(&settings)
+    }
+
     /// Keeps settings.
     ///
     /// # Errors

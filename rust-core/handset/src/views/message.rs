@@ -3,6 +3,7 @@
 use serde::Serialize;
 use std::collections::BTreeMap;
 use survey::check::Extent;
+use survey::date::Date;
 use survey::entry::Act;
 use survey::finding::Finding;
 use survey::fold::Kept;
@@ -33,6 +34,12 @@ pub enum Argument {
     Text(String),
     /// Numbers.
     Numbers(Vec<u64>),
+    /// A number with so many decimals.
+    Decimal(f64, usize),
+    /// A share, 0 to 1, to be written in percent.
+    Percent(f64),
+    /// A date.
+    Date(Date),
 }
 
 impl Message {

@@ -12,6 +12,7 @@ mod notes;
 mod plant;
 pub(crate) mod practice;
 mod review;
+mod season;
 mod sites;
 mod start;
 mod sync;
@@ -32,7 +33,11 @@ pub use notes::{NoteRow, NotesView};
 pub use plant::{PlantView, Tile};
 pub use practice::{PracticeChoice, PracticeMarked, PracticeScore, PracticeView};
 pub use review::{ReviewRow, ReviewTotal, ReviewView};
-pub use sites::{SiteRow, SiteView, SitesView, VisitRow};
+pub use season::{
+    ChanceRow, ClosingView, ComeAgainView, EffortRow, EffortView, ExpectRow, HowManyView, OneSeason, SeasonChart,
+    SeasonView,
+};
+pub use sites::{Due, SiteRow, SiteView, SitesView, VisitRow};
 pub use stagekey::Means;
 pub use stagekey::photo::{COINS, Known, Pixel, Plane, Scale};
 pub use start::{StartView, hosts};

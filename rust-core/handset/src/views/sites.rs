@@ -8,6 +8,7 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 use survey::fold::{SiteState, VisitState};
 use survey::ids::{ObserverId, SiteId, VisitId};
+use survey::place::Pin;
 use survey::stage::What;
 use survey::time::{OffsetMinutes, UnixMs};
 
@@ -23,7 +24,7 @@ pub struct SitesView {
 }
 
 /// A site in the list.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SiteRow {
     /// The site.
     pub site: SiteId,
@@ -33,6 +34,20 @@ pub struct SiteRow {
     pub visits: u64,
     /// Start of the latest.
     pub latest: Option<UnixMs>,
+    /// Whether a week has passed since then, or nobody was there yet.
+    pub due: Due,
+    /// Metres from where the phone is, in a list by nearness.
+    pub metres: Option<f64>,
+}
+
+/// Whether a site is to be visited.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Due {
+    /// It is.
+    Due,
+    /// It was visited less than a week ago.
+    NotYet,
 }
 
 /// One site.
@@ -70,7 +85,28 @@ impl Handset {
     /// Those of the storage.
     pub fn sites(&self) -> Result<SitesView, HandsetError> {
         let going_on = self.in_hand().ok().filter(|hand| hand.going_on).map(|hand| hand.visit);
-        Ok(SitesView { sites: rows(&self.reader)?, going_on, folding: refold::left(&self.reader)? })
+        Ok(SitesView {
+            sites: rows(&self.reader, self.around.clock.now().wall)?,
+            going_on,
+            folding: refold::left(&self.reader)?,
+        })
+    }
+
+    /// The list of sites, the nearest first; those without a place last, by name.
+    ///
+    /// # Errors
+    /// Those of the storage.
+    pub fn sites_near(&self, here: Pin) -> Result<SitesView, HandsetError> {
+        let mut view = self.sites()?;
+        for row in &mut view.sites {
+            let place = self.memory.sites.site(row.site).and_then(|site| site.place);
+            row.metres = place.map(|place| place.middle().distance_m(here));
+        }
+        view.sites.sort_by(|one, other| {
+            let far = |row: &SiteRow| row.metres.unwrap_or(f64::INFINITY);
+            far(one).total_cmp(&far(other))
+        });
+        Ok(view)
     }
 
     /// One site with its visits.
@@ -95,7 +131,11 @@ pub(super) fn names(handset: &Handset) -> Result<BTreeMap<ObserverId, String>, E
     Ok(rows.collect::<Result<_, _>>()?)
 }
 
-fn rows(db: &Connection) -> Result<Vec<SiteRow>, Error> {
+/// Milliseconds of a week, after which a site is due: counts are weekly. A few hours less, for nobody comes at the same
+/// hour.
+const WEEK_MS: i64 = 7 * 86_400_000 - 12 * 3_600_000;
+
+fn rows(db: &Connection, now: UnixMs) -> Result<Vec<SiteRow>, Error> {
     let mut statement = db.prepare_cached(
         "SELECT site, name, state FROM site \
          UNION ALL SELECT site, NULL, NULL FROM visit WHERE site NOT IN (SELECT site FROM site) GROUP BY site",
@@ -120,7 +160,9 @@ fn rows(db: &Connection) -> Result<Vec<SiteRow>, Error> {
             visits += u64::try_from(number).unwrap_or(0);
             latest = latest.max(started.map(UnixMs));
         }
-        found.push(SiteRow { site, name, visits, latest });
+        let recent = latest.is_some_and(|latest| now.0.saturating_sub(latest.0) < WEEK_MS);
+        let due = if recent { Due::NotYet } else { Due::Due };
+        found.push(SiteRow { site, name, visits, latest, due, metres: None });
     }
     found.retain(|row| !joined.contains(&row.site));
     found.sort_by_key(|row| (row.name.is_none(), row.name.clone(), row.site));

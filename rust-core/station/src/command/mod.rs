@@ -15,7 +15,6 @@ mod practice;
 mod report;
 mod restore;
 mod salvage;
-mod season;
 mod serve;
 mod take_in;
 mod tongue;
@@ -26,7 +25,6 @@ pub use check::{CheckReport, check};
 pub use folder::{Folder, FolderError};
 pub use restore::{InTheWay, RestoreReport, restore};
 pub use salvage::{AFTER_GAPS, SalvageReport, salvage};
-pub use season::SeasonFault;
 pub use take_in::{FileReport, take_in};
 
 use crate::edge::random::NoRandom;
@@ -57,11 +55,7 @@ const EXAMPLES: &str = "A first evening:
 Telling stages apart:
   leafturn key                        ask what can be seen, say what it is or may be
   leafturn practice                   show drawings, ask, and say what to look at next
-  leafturn draw --all                 draw a plate of all stages
-
-Making sense of counts:
-  leafturn season --list              what there is to ask, from degree-days to trends
-  leafturn season density counts.csv  animals per plant, with interval";
+  leafturn draw --all                 draw a plate of all stages";
 
 /// Receives what phones counted, checks it, and shows it to coordinators.
 #[derive(Debug, Parser)]
@@ -115,8 +109,6 @@ enum Act {
     Practice(practice::Practice),
     /// Draw a stage, a look-alike, a plate of all stages, or what the key asks.
     Draw(draw::Draw),
-    /// From counts to densities, dates, survival, and how far to trust them.
-    Season(season::Season),
 }
 
 /// What a command came to.
@@ -161,9 +153,6 @@ pub enum CommandError {
     /// The stage key takes no such guess or session.
     #[error(transparent)]
     Key(#[from] stagekey::AnswerError),
-    /// A season question has no answer.
-    #[error(transparent)]
-    Season(#[from] SeasonFault),
     /// A file of answers cannot be read.
     #[error("these answers cannot be read: {0}")]
     Answers(String),
@@ -182,14 +171,6 @@ impl CommandError {
     pub fn io(what: impl Into<String>) -> impl FnOnce(io::Error) -> Self {
         let what = what.into();
         move |error| Self::Io { what, error }
-    }
-
-    const fn exit_code(&self) -> u8 {
-        match self {
-            Self::Season(fault) => fault.exit_code(),
-            other if other.blames_data() => 1,
-            _ => 3,
-        }
     }
 
     /// Whether the data are at fault rather than the surroundings.
@@ -222,14 +203,13 @@ pub fn run() -> ExitCode {
         Act::Key(key) => key.run(),
         Act::Practice(practice) => practice.run(),
         Act::Draw(draw) => draw.run(),
-        Act::Season(season) => season.run(),
     };
     match done {
         Ok(Outcome::Fine) => ExitCode::SUCCESS,
         Ok(Outcome::DataWrong) => ExitCode::from(1),
         Err(error) => {
             eprintln!("leafturn: {error}");
-            ExitCode::from(error.exit_code())
+            ExitCode::from(if error.blames_data() { 1 } else { 3 })
         }
     }
 }

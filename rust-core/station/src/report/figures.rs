@@ -2,8 +2,7 @@
 
 use super::analysis::{SeasonReport, SiteReport};
 use figure::{Figure, Words, season_curve, stage_composition, svg};
-use messages::{Language, say, words};
-use survey::stage::Stage;
+use messages::{Language, say};
 
 /// Widths in which figures are drawn: for screens, and for narrow ones.
 pub const WIDE: u32 = 720;
@@ -44,53 +43,7 @@ pub fn files(site: &SiteReport, language: Language) -> Vec<(String, String)> {
 
 /// The words of figures in a language.
 pub fn figure_words(language: Language) -> Words {
-    let say = |id: &str| say(language, &format!("figure.{id}"), &[]);
-    let months = say("months");
-    let mut months = months.split(' ').map(str::to_owned);
-    Words {
-        stages: Stage::ALL.map(|stage| match stage {
-            Stage::Larva => say("larva"),
-            other => words::stage(language, other),
-        }),
-        undecided: messages::say(language, "undecided.any", &[]),
-        months: std::array::from_fn(|_| months.next().unwrap_or_default()),
-        date: say("date"),
-        date_with_year: say("date-with-year"),
-        decimal_mark: match language {
-            Language::En | Language::Es => '.',
-            Language::Fr => ',',
-        },
-        stem: (say("stem"), say("stem-plural")),
-        clump: (say("clump"), say("clump-plural")),
-        title_per_unit: say("title-per-unit"),
-        title_totals: say("title-totals"),
-        title_composition: say("title-composition"),
-        note_counted: say("note-counted"),
-        note_totals: say("note-totals"),
-        note_composition: say("note-composition"),
-        note_observers_choice: say("note-observers-choice"),
-        note_choice_not_stated: say("note-choice-not-stated"),
-        note_scales: say("note-scales"),
-        axis_per_unit: say("axis-per-unit"),
-        axis_totals: say("axis-totals"),
-        axis_share: say("axis-share"),
-        axis_date: say("axis-date"),
-        legend_mean: say("legend-mean"),
-        legend_occupancy: say("legend-occupancy"),
-        legend_total: say("legend-total"),
-        legend_undecided: say("legend-undecided"),
-        legend_gaps: say("legend-gaps"),
-        legend_numbers: say("legend-numbers"),
-        says_span: say("says-span"),
-        says_peak_mean: say("says-peak-mean"),
-        says_peak_occupancy: say("says-peak-occupancy"),
-        says_peak_total: say("says-peak-total"),
-        says_none: say("says-none"),
-        says_undecided: say("says-undecided"),
-        says_interval: format!(" {}", say("says-interval")),
-        says_composition: say("says-composition"),
-        says_nothing: say("says-nothing"),
-    }
+    Words::from_texts(language.decimal_mark(), |id| say(language, id, &[]))
 }
 
 /// The site's name and the year; the charts put their own words behind it.
