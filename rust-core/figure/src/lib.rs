@@ -6,6 +6,7 @@
 
 mod axis;
 mod backend;
+mod chart;
 mod hatch;
 mod ink;
 mod page;
@@ -18,6 +19,12 @@ mod text;
 mod words;
 
 pub use backend::FigureError;
+pub use chart::{Band, HeatDay, heat_curve};
+pub use chart::{ChartWords, english_charts};
+pub use chart::{Confusion, confusion_matrix};
+pub use chart::{StopLine, StopLines, stop_lines};
+pub use chart::{Succession, stage_succession};
+pub use chart::{YearValue, Years, year_course};
 pub use ink::{Ink, Role, contrast};
 pub use season_curve::season_curve;
 pub use shape::{Anchor, CurveStep, Dash, Figure, Shape, Size, Stroke, TextAlternative, Weight, Xy};

@@ -129,6 +129,10 @@ pub(crate) fn outline_rect(area: &Area<'_>, area_box: Box2, stroke: Stroke) -> R
     Ok(area.draw(&Rectangle::new(corners(area_box), pen(stroke)))?)
 }
 
+pub(crate) fn fill_polygon(area: &Area<'_>, corners: Vec<(i32, i32)>, ink: Ink) -> Result<(), FigureError> {
+    Ok(area.draw(&Polygon::new(corners, color(ink).filled()))?)
+}
+
 /// A vertical bar with short caps.
 pub(crate) fn interval_bar(area: &Area<'_>, x: i32, low: i32, high: i32) -> Result<(), FigureError> {
     let thin = Stroke::solid(Ink::Black, 1.0);

@@ -49,6 +49,7 @@ static CATALOGUE: LazyLock<BTreeMap<String, Message>> = LazyLock::new(|| {
     let read = |text| toml::from_str::<BTreeMap<String, Message>>(text).expect("the catalogue is well-formed");
     let mut all = read(include_str!("../catalogue.toml"));
     all.extend(read(include_str!("../phone.toml")));
+    all.extend(read(include_str!("../season.toml")));
     all
 });
 

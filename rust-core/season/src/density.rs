@@ -1,5 +1,6 @@
 //! Density of a stage group at one visit: a mean where there are enough animals, otherwise the share of occupied units.
 
+use crate::densities::clumped_mean;
 use crate::estimate::{Estimate, Level};
 use crate::sample::{Choice, Counted, Counts, Group, VisitSample};
 use crate::{MessageId, Refusal, id, mean_per_unit, occupancy};
@@ -42,10 +43,17 @@ pub enum Shown {
 
 /// Density of a group at one visit.
 ///
-/// From [`FEWEST_FOR_A_MEAN`] animals on the mean per unit ([`mean_per_unit`]), below it the share of occupied units
+/// From [`FEWEST_FOR_A_MEAN`] animals on the mean per unit ([`clumped_mean`]), below it the share of occupied units
 /// ([`occupancy`]). The value rests on what is certain; the interval reaches from there to what it would be if every
 /// undecided thing were of the group. Pooled totals give a mean without an interval, and a share of occupied units only
-/// where none or one animal was found. Where all units were checked there is no error of sampling.
+/// where none or one animal was found. Where all units were checked there is no error of sampling; where the number at
+/// the site is known, the ends of the mean's interval are drawn towards it by √(1 − checked ÷ there).
+///
+/// Coverage of the mean's interval at 95 %, given five animals or more, for 20 and 60 plants, means of 0.1 to 2 and k of
+/// 0.2, 1 and without end, 2,000 simulated samples each (the example `coverage`): 95 to 99 % wherever half of the samples
+/// hold five animals. Where fewer than one in ten do (20 plants at 0.1), those that do are the rich ones, and it is 70 to
+/// 87 %; t-intervals of such means held it in 83 to 99 %. [`crate::densities::coverage_of`] has the measured line for
+/// each sample, and an estimate below 92 % says so.
 ///
 /// Unit: animals per unit of check, or share of units. Domain: whole checks, living animals, known effort.
 ///
@@ -106,7 +114,7 @@ fn mean(sample: &VisitSample, units: &[Counts], group: Group, level: Level) -> R
     let whole = units_at_site(sample, units.len());
     let of = |count: fn(&Counts, Group) -> u64| {
         let counts: Vec<u32> = units.iter().map(|unit| u32::try_from(count(unit, group)).unwrap_or(u32::MAX)).collect();
-        mean_per_unit(&counts, whole.used, level)
+        of_units(&counts, whole.used, level)
     };
     let certain = match of(Counts::certain) {
         Err(Refusal::NoVariance) => return Ok(equal_counts(units, group)),
@@ -117,6 +125,26 @@ fn mean(sample: &VisitSample, units: &[Counts], group: Group, level: Level) -> R
         other => other?,
     };
     Ok(certain.reaching_to(&widest).assuming(whole.assumed))
+}
+
+/// The mean over these counts: exact where every unit was checked, clumped otherwise, and by t where the likelihood has
+/// no upper end.
+fn of_units(counts: &[u32], at_site: Option<u32>, level: Level) -> Result<Estimate, Refusal> {
+    let units = counts.len() as f64;
+    if at_site.map(f64::from) == Some(units) {
+        return mean_per_unit(counts, at_site, level);
+    }
+    if counts.len() > 1 && counts.iter().all(|count| count == &counts[0]) {
+        return Err(Refusal::NoVariance);
+    }
+    let found = clumped_mean(counts, level)?;
+    let Some(interval) = found.interval else { return mean_per_unit(counts, at_site, level) };
+    let Some(there) = at_site else { return Ok(found.assuming([id::ASSUMED_MANY_UNITS])) };
+    let left = (1.0 - units / f64::from(there)).max(0.0).sqrt();
+    let drawn = |end: f64| found.value + (end - found.value) * left;
+    let interval = crate::Interval { low: drawn(interval.low), high: drawn(interval.high), ..interval };
+    let standard_error = found.standard_error.map(|error| error * left);
+    Ok(Estimate { interval: Some(interval), standard_error, ..found }.assuming([id::ASSUMED_UNITS_AT_SITE]))
 }
 
 fn share(sample: &VisitSample, units: &[Counts], group: Group, level: Level) -> Result<Estimate, Refusal> {

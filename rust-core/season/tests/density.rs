@@ -1,6 +1,7 @@
 //! What a visit's sample carries and what it does not. All counts here are invented.
 
 use proptest::prelude::*;
+use season::densities::clumped_mean;
 use season::{
     AreaOf, Choice, Counted, Counts, Group, Level, Refusal, Shown, Sides, SiteSeason, VisitSample, area_under_curve,
     composition, curve, density, id, may_be_nothing, mean_per_unit, share_undecided, totals_by_stage,
@@ -40,7 +41,8 @@ fn five_animals_make_a_mean_and_four_do_not() {
     let five = density(&eggs("2026-06-01", &[2, 1, 2, 0, 0, 0]), EGG, Level::P95).unwrap();
     assert_eq!(five.heading, id::HEADING_COUNTED);
     let Shown::Mean(mean) = five.shown else { panic!("a mean: {five:?}") };
-    assert_eq!(mean.interval, mean_per_unit(&[2, 1, 2, 0, 0, 0], None, Level::P95).unwrap().interval);
+    assert_eq!(mean.interval, clumped_mean(&[2, 1, 2, 0, 0, 0], Level::P95).unwrap().interval);
+    assert_eq!(mean.method, season::densities::id::CLUMPED_MEAN);
     let four = density(&eggs("2026-06-01", &[2, 0, 2, 0, 0, 0]), EGG, Level::P95).unwrap();
     let Shown::Occupancy(share) = four.shown else { panic!("a share: {four:?}") };
     assert!((share.value - 2.0 / 6.0).abs() < 1e-12);
@@ -84,6 +86,21 @@ fn equal_counts_have_a_mean_without_interval() {
     assert!((found.shown.estimate().value - 3.0).abs() < 1e-12);
     assert!(found.shown.estimate().assumed.contains(&id::ASSUMED_EQUAL_COUNTS_NO_VARIANCE));
     assert_eq!(found.shown.estimate().interval, None);
+}
+
+/// Checking more of a site's plants narrows the interval, and checking all of them leaves none.
+#[test]
+fn a_known_number_of_plants_narrows_the_interval() {
+    let reach = |units_at_site| {
+        let sample = VisitSample { units_at_site, ..eggs("2026-06-01", &[4, 1, 2, 0, 3]) };
+        let found = density(&sample, EGG, Level::P95).unwrap();
+        let interval = found.shown.estimate().interval.unwrap();
+        assert!(interval.contains(2.0));
+        interval.high - interval.low
+    };
+    let ends = [None, Some(500), Some(20), Some(6), Some(5)].map(reach);
+    assert!(ends.windows(2).all(|pair| pair[0] > pair[1]), "{ends:?}");
+    assert!((ends[2] - ends[0] * 0.75_f64.sqrt()).abs() < 1e-9 && ends[4].abs() < 1e-12);
 }
 
 #[test]

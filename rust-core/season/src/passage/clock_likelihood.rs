@@ -75,7 +75,7 @@ impl Development {
     }
 
     /// Sum reached by a day.
-    pub(crate) fn at(&self, day: f64) -> f64 {
+    pub fn at(&self, day: f64) -> f64 {
         interpolate(&self.days, &self.sums, day)
     }
 

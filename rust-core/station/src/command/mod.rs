@@ -15,6 +15,7 @@ mod practice;
 mod report;
 mod restore;
 mod salvage;
+mod season;
 mod serve;
 mod take_in;
 mod tongue;
@@ -25,6 +26,7 @@ pub use check::{CheckReport, check};
 pub use folder::{Folder, FolderError};
 pub use restore::{InTheWay, RestoreReport, restore};
 pub use salvage::{AFTER_GAPS, SalvageReport, salvage};
+pub use season::SeasonFault;
 pub use take_in::{FileReport, take_in};
 
 use crate::edge::random::NoRandom;
@@ -55,7 +57,11 @@ const EXAMPLES: &str = "A first evening:
 Telling stages apart:
   leafturn key                        ask what can be seen, say what it is or may be
   leafturn practice                   show drawings, ask, and say what to look at next
-  leafturn draw --all                 draw a plate of all stages";
+  leafturn draw --all                 draw a plate of all stages
+
+Making sense of counts:
+  leafturn season --list              what there is to ask, from degree-days to trends
+  leafturn season density counts.csv  animals per plant, with interval";
 
 /// Receives what phones counted, checks it, and shows it to coordinators.
 #[derive(Debug, Parser)]
@@ -109,6 +115,8 @@ enum Act {
     Practice(practice::Practice),
     /// Draw a stage, a look-alike, a plate of all stages, or what the key asks.
     Draw(draw::Draw),
+    /// From counts to densities, dates, survival, and how far to trust them.
+    Season(season::Season),
 }
 
 /// What a command came to.
@@ -153,6 +161,9 @@ pub enum CommandError {
     /// The stage key takes no such guess or session.
     #[error(transparent)]
     Key(#[from] stagekey::AnswerError),
+    /// A season question has no answer.
+    #[error(transparent)]
+    Season(#[from] SeasonFault),
     /// A file of answers cannot be read.
     #[error("these answers cannot be read: {0}")]
     Answers(String),
@@ -171,6 +182,14 @@ impl CommandError {
     pub fn io(what: impl Into<String>) -> impl FnOnce(io::Error) -> Self {
         let what = what.into();
         move |error| Self::Io { what, error }
+    }
+
+    const fn exit_code(&self) -> u8 {
+        match self {
+            Self::Season(fault) => fault.exit_code(),
+            other if other.blames_data() => 1,
+            _ => 3,
+        }
     }
 
     /// Whether the data are at fault rather than the surroundings.
@@ -203,13 +222,14 @@ pub fn run() -> ExitCode {
         Act::Key(key) => key.run(),
         Act::Practice(practice) => practice.run(),
         Act::Draw(draw) => draw.run(),
+        Act::Season(season) => season.run(),
     };
     match done {
         Ok(Outcome::Fine) => ExitCode::SUCCESS,
         Ok(Outcome::DataWrong) => ExitCode::from(1),
         Err(error) => {
             eprintln!("leafturn: {error}");
-            ExitCode::from(if error.blames_data() { 1 } else { 3 })
+            ExitCode::from(error.exit_code())
         }
     }
 }

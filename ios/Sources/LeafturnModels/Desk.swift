@@ -1,0 +1,181 @@
+import Foundation
+import LeafturnCore
+import Observation
+
+/// What is said beside a screen: why an act was refused, that something was saved.
+public struct Notice: Equatable, Sendable {
+    public let text: String
+    /// Whether a tap of it opens a journal beside that of a newer version.
+    public let offersBeside: Bool
+}
+
+/// The one model. It knows where the person is, holds the record of each screen as the core gave it, and forwards acts.
+/// No number in it is its own.
+@MainActor @Observable public final class Desk {
+    public internal(set) var sites: SitesScreen?
+    public internal(set) var start: StartScreen?
+    public internal(set) var counting: CountingScreen?
+    public internal(set) var review: ReviewScreen?
+    public internal(set) var sending: SendingScreen?
+    public internal(set) var words: [String: String] = [:]
+    public internal(set) var notice: Notice?
+    public internal(set) var drawings: [String: Drawing] = [:]
+    public internal(set) var touches = Touches()
+    /// A sending is under way.
+    public internal(set) var busy = false
+    /// Counted up by a change of settings, which live outside.
+    public internal(set) var dressed = 0
+
+    /// What was typed and not yet saved.
+    public internal(set) var typed: [Field: String] = [:]
+    public internal(set) var chosen = Chosen()
+
+    /// The screens above the list of sites; the system changes it too, when it leads back.
+    public var path: [Place] = [] {
+        didSet { if path != oldValue { arrived() } }
+    }
+
+    @ObservationIgnored public let core: Core
+    @ObservationIgnored public let settings: Settings
+    @ObservationIgnored let device: Device
+    @ObservationIgnored let vault: any Vault
+    @ObservationIgnored let run: SendRun
+    @ObservationIgnored let exports: URL
+    @ObservationIgnored private let beside: BesideChoice
+    @ObservationIgnored private var asked: Set<String> = []
+
+    /// What was chosen before a visit or a site, and not yet saved.
+    public struct Chosen: Equatable, Sendable {
+        public var site = ""
+        public var proto = ""
+        public var observers: Set<String> = []
+        public var share = ShareOfPlants.all
+        public var precision = Precision.hundredth
+        public var accuracy: Double?
+    }
+
+    public init(folders: Folders, settings: Settings, vault: any Vault, device: Device, cleartext: Wire.Cleartext = .refused) {
+        let beside = BesideChoice()
+        let core = Core {
+            try Leafturn.open(
+                opening: Opening(
+                    folder: folders.journal.path, noBackupFolder: folders.marker.path, language: settings.language,
+                    offsetMinutes: offsetMinutes(), beside: beside.now))
+        }
+        self.core = core
+        self.settings = settings
+        self.device = device
+        self.vault = vault
+        self.beside = beside
+        exports = folders.exports
+        let wire = Wire(folder: folders.journal, station: { settings.station }, token: { vault.token() }, cleartext: cleartext)
+        run = SendRun(core: core, wire: wire)
+    }
+
+    /// A fixed word of the core.
+    public func word(_ id: String) -> String { words[id] ?? id }
+
+    /// At the start, and again when the phone was unlocked for the first time or the language changed.
+    public func begin() {
+        let language = settings.language
+        let offset = offsetMinutes()
+        ask({ core in
+            try core.setOffset(minutes: offset)
+            return (try core.setLanguage(tag: language), try core.opened().said)
+        }) { desk, begun in
+            desk.words = begun.0
+            desk.drawings = [:]
+            desk.asked = []
+            begun.1.forEach { desk.say($0) }
+            desk.arrived()
+        }
+    }
+
+    /// Asks the core; a refusal is shown and felt, never swallowed.
+    func ask<Value: Sendable>(
+        _ work: @escaping @Sendable (Leafturn) throws -> Value, then: @escaping @MainActor (Desk, Value) -> Void
+    ) {
+        core.call(work) { [weak self] outcome in
+            guard let self else { return }
+            switch outcome {
+            case .done(let value): then(self, value)
+            case .failed(let failure): refused(failure)
+            }
+        }
+    }
+
+    /// Shows the record of where the person is.
+    public func arrived() {
+        switch path.last {
+        case nil: ask({ try $0.sites() }) { $0.sites = $1 }
+        case .start(let site): ask({ try $0.start(site: site) }) { $0.offered($1) }
+        case .counting, .undecided, .states, .hosts, .more: ask({ try $0.counting() }) { $0.counting = $1 }
+        case .review: ask({ try $0.review() }) { $0.review = $1 }
+        case .sending: ask({ try $0.sending() }) { $0.sending = $1 }
+        case .addSite, .join, .settings, .cautions: break
+        }
+    }
+
+    public func go(_ place: Place) { path.append(place) }
+
+    public func goHome() { path = [] }
+
+    public func type(_ text: String, into field: Field) { typed[field] = text }
+
+    public func say(_ text: String) { notice = Notice(text: text, offersBeside: false) }
+
+    /// A tap on what is said: it goes, and does what it offers.
+    public func takeNotice() {
+        guard let notice else { return }
+        self.notice = nil
+        if notice.offersBeside {
+            beside.now = .newer
+            begin()
+        }
+    }
+
+    /// The drawing for a tile, asked for once.
+    public func drawing(_ name: String) -> Drawing? {
+        drawings[name]
+    }
+
+    /// Asks for the drawings that a screen needs.
+    public func draw(_ names: [String]) {
+        for name in names where !name.isEmpty && asked.insert(name).inserted {
+            ask({ try $0.drawing(name: name, width: 160, height: 96) }) { $0.drawings[name] = $1 }
+        }
+    }
+
+    private func refused(_ failure: Failure) {
+        device.haptics.feel(.refused)
+        var offersBeside = false
+        if case .OpenBeside = failure, beside.now == .own { offersBeside = true }
+        notice = Notice(text: failure.words, offersBeside: offersBeside)
+        device.speaker.say(failure.words)
+        if case .StartedAgain = failure { arrived() }
+    }
+}
+
+/// Where the core keeps its files.
+public struct Folders: Sendable {
+    /// The journal, of which no backup takes a copy.
+    public let journal: URL
+    /// Outside the journal: what tells a restored phone from the one that was backed up.
+    public let marker: URL
+    /// Files made to be handed over.
+    public let exports: URL
+
+    public init(journal: URL, marker: URL, exports: URL) {
+        (self.journal, self.marker, self.exports) = (journal, marker, exports)
+    }
+}
+
+/// Which journal is opened: read on the core's queue, and changed before it opens again.
+final class BesideChoice: @unchecked Sendable {
+    private let lock = NSLock()
+    private var choice = Beside.own
+    var now: Beside {
+        get { lock.withLock { choice } }
+        set { lock.withLock { choice = newValue } }
+    }
+}

@@ -1,0 +1,17 @@
+/// Which screen lies above the list of sites. All that a screen shows comes from the core; this is only where the person is.
+public enum Place: Hashable, Sendable {
+    case addSite
+    case start(site: String)
+    case counting
+    case undecided, states, hosts, more
+    case review
+    case sending
+    case join
+    case settings
+    case cautions
+}
+
+/// A field that is typed into: the one thing that a screen keeps by itself.
+public enum Field: String, CaseIterable, Sendable {
+    case siteName, latitude, longitude, observer, beside, station, code
+}

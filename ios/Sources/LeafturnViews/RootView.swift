@@ -1,0 +1,73 @@
+import LeafturnCore
+import LeafturnModels
+import SwiftUI
+
+/// The one window: the list of sites, and what lies above it.
+public struct RootView: View {
+    private let desk: Desk
+
+    public init(desk: Desk) { self.desk = desk }
+
+    public var body: some View {
+        @Bindable var desk = desk
+        let look = Look.of(theme)
+        NavigationStack(path: $desk.path) {
+            SitesView(look: look)
+                .navigationDestination(for: Place.self) { place in
+                    Destination(look: look, place: place)
+                }
+        }
+        .overlay(alignment: .top) { NoticeView(look: look) }
+        .environment(desk)
+        .preferredColorScheme(theme == .dark ? .dark : .light)
+        .tint(look.ink)
+    }
+
+    private var theme: Theme {
+        // Settings live outside; this is what tells SwiftUI that they changed.
+        _ = desk.dressed
+        return desk.settings.theme
+    }
+}
+
+private struct Destination: View {
+    let look: Look
+    let place: Place
+
+    var body: some View {
+        switch place {
+        case .addSite: AddSiteView(look: look)
+        case .start: StartView(look: look)
+        case .counting: CountingView(look: look)
+        case .undecided: UndecidedView(look: look)
+        case .states: StatesView(look: look)
+        case .hosts: HostsView(look: look)
+        case .more: MoreView(look: look)
+        case .review: ReviewView(look: look)
+        case .sending: SendingView(look: look)
+        case .join: JoinView(look: look)
+        case .settings: SettingsView(look: look)
+        case .cautions: CautionsView(look: look)
+        }
+    }
+}
+
+/// What has to be said beside a screen. It lies over the title, where nothing is tapped while counting, and goes with a
+/// tap or the next act.
+struct NoticeView: View {
+    @Environment(Desk.self) private var desk
+    let look: Look
+
+    var body: some View {
+        if let notice = desk.notice {
+            Button(action: { desk.takeNotice() }) {
+                Text(verbatim: notice.text).font(.body).multilineTextAlignment(.leading)
+                    .frame(maxWidth: .infinity, alignment: .leading)
+            }
+            .buttonStyle(BoxStyle(look: look, strong: true, leading: true))
+            .accessibilityHint(Text(verbatim: desk.word("phone.close")))
+            .accessibilityIdentifier("notice")
+            .padding(Look.gap)
+        }
+    }
+}

@@ -1,0 +1,83 @@
+import Foundation
+import LeafturnCore
+import LeafturnModels
+import Walking
+import XCTest
+
+/// The library as it is, without the views.
+final class CoreTests: XCTestCase {
+    private func open(_ folder: URL) throws -> Leafturn {
+        try Leafturn.open(
+            opening: Opening(
+                folder: folder.appendingPathComponent("journal").path, noBackupFolder: folder.appendingPathComponent("marker").path,
+                language: "en", offsetMinutes: -300, beside: .own))
+    }
+
+    /// The library is built as phones get it, with unwinding left in: the panic ends at the boundary.
+    func testAPanicInsideIsCaughtAndTheJournalGoesOn() throws {
+        let core = try open(scratch("panic"))
+        try Scene.counting(core, try Scene.site(core))
+        let before = Scene.line(try core.counting())
+        XCTAssertThrowsError(try core.trip()) { error in
+            guard case Failure.StartedAgain(let text) = error else { return XCTFail("\(error)") }
+            XCTAssertTrue(text.contains("started again"), text)
+        }
+        XCTAssertEqual(Scene.line(try core.counting()), before)
+        XCTAssertEqual(try core.count(what: "egg").tiles.first { $0.what == "egg" }?.number, 13)
+    }
+
+    func testASecondObjectIsToldToUseTheFirst() throws {
+        let folder = try scratch("second")
+        try withExtendedLifetime(open(folder)) {
+            XCTAssertThrowsError(try open(folder)) { error in
+                guard case Failure.UseTheOther = error else { return XCTFail("\(error)") }
+            }
+        }
+        _ = try open(folder)
+    }
+
+    func testWhatIsNotAllowedSaysWhyInTheLanguageThatWasChosen() throws {
+        let core = try open(scratch("refused"))
+        try Scene.counting(core, try Scene.site(core))
+        _ = try core.setLanguage(tag: "fr-CA")
+        XCTAssertThrowsError(try core.emptyPlant()) { XCTAssertTrue(($0 as? Failure)?.words.contains("plante") == true, "\($0)") }
+        XCTAssertThrowsError(try core.count(what: "no-such-stage"))
+    }
+
+    /// Every word that the shell names is there in each language, and the sister shell names the same ones.
+    func testWordsOfTheShellAreInTheCoreAndThoseOfTheSister() throws {
+        let core = try open(scratch("words"))
+        let own = try ids(below: package.appendingPathComponent("Sources"), "swift")
+        XCTAssertGreaterThan(own.count, 40)
+        for language in ["en", "es", "fr"] {
+            let words = try core.setLanguage(tag: language)
+            XCTAssertEqual(own.filter { words[$0] == nil }.sorted(), [], language)
+        }
+        let sister = try ids(below: package.deletingLastPathComponent().appendingPathComponent("android/app/src/main/kotlin"), "kt")
+        XCTAssertEqual(own.subtracting(sister).sorted(), Self.onlyHere.keys.sorted(), "ids that the sister does not name")
+        XCTAssertEqual(sister.subtracting(own).sorted(), Self.onlyThere.keys.sorted(), "ids that only the sister names")
+    }
+
+    /// What one shell says and the other does not, with the reason.
+    private static let onlyHere = [
+        "phone.close": "the hint of a notice, which a tap closes there as well, without a hint",
+        "phone.on-word": "the value of a choice; the sister's framework says it by itself",
+        "phone.off-word": "the value of a choice; the sister's framework says it by itself",
+        "phone.photo": "the photo that is asked for can be taken here",
+    ]
+    private static let onlyThere = [
+        "phone.sound": "no sound is played on this shell",
+        "phone.volume-keys": "there is no supported way to count by the volume keys on this system",
+    ]
+
+    private func ids(below folder: URL, _ ending: String) throws -> Set<String> {
+        let files = try XCTUnwrap(FileManager.default.enumerator(atPath: folder.path)).compactMap { $0 as? String }
+        let named = try NSRegularExpression(pattern: "\"((?:phone|cautions)\\.[a-z.-]*[a-z])\"")
+        return try files.filter { $0.hasSuffix(".\(ending)") }.reduce(into: []) { all, file in
+            let text = try String(contentsOf: folder.appendingPathComponent(file), encoding: .utf8)
+            for hit in named.matches(in: text, range: NSRange(text.startIndex..., in: text)) {
+                if let range = Range(hit.range(at: 1), in: text) { all.insert(String(text[range])) }
+            }
+        }
+    }
+}

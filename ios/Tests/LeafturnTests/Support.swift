@@ -1,0 +1,55 @@
+import Foundation
+import LeafturnCore
+import LeafturnModels
+import Walking
+import XCTest
+
+/// A folder of its own for a test.
+func scratch(_ name: String) throws -> URL {
+    let root =
+        ProcessInfo.processInfo.environment["LEAFTURN_SCRATCH"].flatMap { $0.isEmpty ? nil : URL(fileURLWithPath: $0) }
+        ?? FileManager.default.temporaryDirectory
+    let folder = root.appendingPathComponent("\(name)-\(UUID().uuidString)")
+    try FileManager.default.createDirectory(at: folder, withIntermediateDirectories: true)
+    return folder
+}
+
+/// The folder of the package.
+let package = URL(fileURLWithPath: #filePath).deletingLastPathComponent().deletingLastPathComponent().deletingLastPathComponent()
+
+extension Outcome {
+    /// What came of it; a failure fails the test with its words.
+    func value() throws -> Value {
+        switch self {
+        case .done(let value): return value
+        case .failed(let failure): throw Unexpected(failure.words)
+        }
+    }
+}
+
+extension Walk {
+    /// Puts something into the core, and shows the screen of a place.
+    @MainActor func put<Value: Sendable>(_ work: @escaping @Sendable (Leafturn) throws -> Value) async throws -> Value {
+        try await desk.core.ask(work).value()
+    }
+
+    @MainActor func show(_ path: [Place]) async throws {
+        desk.path = path
+        desk.arrived()
+        try await settle()
+    }
+
+    /// A visit with an open plant.
+    @MainActor static func counting(_ name: String) async throws -> Walk {
+        let walk = Walk(folder: try scratch(name))
+        try await walk.begin()
+        _ = try await walk.put { core in
+            try Scene.visit(core, try Scene.site(core))
+            return try core.openPlant(host: Scene.host)
+        }
+        try await walk.show([.counting])
+        return walk
+    }
+
+    @MainActor func number(_ what: String) -> Int { desk.counting?.tiles.first { $0.what == what }.map { Int($0.number) } ?? -1 }
+}

@@ -1,0 +1,38 @@
+#!/usr/bin/env bash
+# The iPhone shell on this machine: its models and views compiled by Swift 6 against a stand-in for SwiftUI, run over the
+# real library, a whole visit told from the first tap to a real station. What passes is consistent with our stand-in;
+# that it compiles in Xcode is for a person with a Mac to see (ios/CHECK.md).
+#   tests/run ios            all of it
+#   tests/run ios --screens  and the schematic pictures of all screens on one sheet, for looking at
+# The Debian with Swift is made below target/ at the first run (2.8 GB, about a minute and a half).
+set -uo pipefail
+cd "$(dirname "$0")/../.." || exit 2
+. tests/parts/common.sh
+need_packages build-essential || { failed "a C compiler for SQLite could not be installed"; exit 1; }
+
+log=$(mktemp)
+trap 'rm -f "$log"' EXIT
+prepared=$SECONDS
+ios/build-host --only-prepare > "$log" 2>&1
+case $? in
+  0) ;;
+  69) skipped "the iPhone shell: no Swift can be had here ($(tail -n 1 "$log"))"; exit 0 ;;
+  *) failed "what the iPhone shell needs could not be built"; tail -n 40 "$log"; exit 1 ;;
+esac
+echo "the library, its Swift and the compiler took $((SECONDS - prepared)) s"
+
+ios/build-host > "$log" 2>&1
+status=$?
+read -r ran broken <<< "$(sed -nE 's/.*Executed ([0-9]+) tests?, with ([0-9]+) failures?.*/\1 \2/p' "$log" | tail -n 1)"
+ran=${ran:-0} broken=${broken:-0}
+cases=$(grep -cE "^Test Case '.*' failed" "$log")
+[ "$((ran - cases))" -gt 0 ] && passed "tests of the iPhone shell" "$((ran - cases))"
+if [ "$status" -ne 0 ] || [ "$ran" -eq 0 ]; then
+  failed "the iPhone shell: $cases of $ran tests, or the build"
+  grep -E 'error:|failed|Fatal' "$log" | tail -n 60
+fi
+grep -E '^(taps|measured):' "$log"
+
+lint() { ios/in-swift swift format lint --strict --parallel --recursive --configuration ios/.swift-format ios/Package.swift ios/App ios/Sources ios/Tests ios/LinuxStubs; }
+check "swift format finds nothing to say" lint
+skipped "the iPhone shell in Xcode, in a simulator and on a phone: no Mac here"
