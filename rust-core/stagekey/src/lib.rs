@@ -19,8 +19,9 @@
 //!
 //! # The next question
 //! The one with the largest expected drop in entropy per second of effort, by the means allowed. It looks one question
-//! ahead. A question that is expected to take away less than 0.10 nats is not asked; once one outcome is proposed, nor is
-//! one whose answer changes the proposal with a chance below 0.25. A session that begins with the observer's guess asks
+//! ahead. While several outcomes are proposed, a question is asked that is expected to take away 0.13 nats, or 0.07 if it
+//! is as likely as not to change the proposal; once one is proposed, one that takes away 0.13 and changes the proposal with
+//! a chance of 0.35. A session that begins with the observer's guess asks
 //! only the one or two characters that split it from its neighbours.
 //!
 //! # Writing the key of another insect

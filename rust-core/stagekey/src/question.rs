@@ -22,15 +22,19 @@ pub struct Question {
     pub changes: f64,
 }
 
-/// Below this chance of changing the proposal a question is not worth asking once one outcome is proposed (our own
-/// choice, no source; with 0.10 a clear thing takes a fifth of a question more and is named no better).
-const LEAST_CHANCE: f64 = 0.25;
-
-/// A question that is expected to take away less entropy (nats) than this is not worth the observer's time, proposal
-/// or not. While several outcomes are proposed it is enough by itself: no single answer may settle it, but two may (our
-/// own choice, no source). Calibration shows what it costs: with 0.07 a careful observer decides 86 of 100 things instead
-/// of 81, for a third of a question more.
-const LEAST_DROP: f64 = 0.10;
+/// When to stop, our own choice, no source; calibration shows what it costs. While several outcomes are proposed, a
+/// question is worth asking if it takes away much doubt (no single answer may settle it, but two may), or some doubt and
+/// is likely to change the proposal. Once one outcome is proposed it must do both.
+mod worth {
+    /// Much doubt: an expected drop in entropy of so much, in nats.
+    pub(super) const MUCH: f64 = 0.13;
+    /// Some doubt, in nats. Less is not worth the observer's time.
+    pub(super) const SOME: f64 = 0.07;
+    /// The chance from which on an answer is likely to change a proposal of several outcomes.
+    pub(super) const LIKELY: f64 = 0.50;
+    /// The same for a proposal of one outcome.
+    pub(super) const LIKELY_OF_ONE: f64 = 0.35;
+}
 
 /// Everything that a look ahead needs of the answers so far.
 pub(crate) struct Ahead<'k> {
@@ -82,7 +86,12 @@ impl<'k> Ahead<'k> {
 
     /// Whether this question is worth asking at all.
     pub(crate) fn is_worth(&self, question: &Question) -> bool {
-        question.drop >= LEAST_DROP && (self.set.count_ones() > 1 || question.changes >= LEAST_CHANCE)
+        let much = question.drop >= worth::MUCH;
+        if self.set.count_ones() > 1 {
+            much || (question.drop >= worth::SOME && question.changes >= worth::LIKELY)
+        } else {
+            much && question.changes >= worth::LIKELY_OF_ONE
+        }
     }
 
     /// What a look at this character by the look at this place is expected to do.

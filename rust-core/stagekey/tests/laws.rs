@@ -146,7 +146,13 @@ proptest! {
             }
         }
         let undecided = session.proposal(&KEY).unwrap().among.len() > 1;
-        let worth_it = |question: &&Question| question.drop >= 0.10 && (undecided || question.changes >= 0.25);
+        let worth_it = |question: &&Question| {
+            if undecided {
+                question.drop >= 0.13 || (question.drop >= 0.07 && question.changes >= 0.50)
+            } else {
+                question.drop >= 0.13 && question.changes >= 0.35
+            }
+        };
         let best = questions.iter().filter(worth_it).map(|question| question.drop / question.seconds).fold(0.0, f64::max);
         match session.next(&KEY).unwrap() {
             Next::Ask(question) => prop_assert!((question.drop / question.seconds - best).abs() < 1e-15),
