@@ -6,6 +6,7 @@
 mod acts;
 pub mod devices;
 pub mod frame;
+mod outlook;
 pub mod plain;
 pub mod reader;
 pub mod review;

@@ -1,6 +1,7 @@
 //! One site's season: figures, table, how the numbers were made, what was left out.
 
 use super::frame::Frame;
+use super::outlook::{self, Latest};
 use super::time;
 use crate::report::analysis::{Cell, SeasonReport, SiteReport, VisitReport};
 use crate::report::cell::{self, Said};
@@ -34,7 +35,12 @@ pub fn content(language: Language, report: &SiteReport, loaded: &Loaded, link: V
             p { (say(if loaded.visits.is_empty() { "season.none" } else { "refused.nothing" })) }
         }
         @for (index, season) in latest_first(report).into_iter().enumerate() {
-            section aria-labelledby={ "season-" (index) } { (one(language, report, season, index, link)) }
+            section aria-labelledby={ "season-" (index) } {
+                (one(language, report, season, index, link))
+                (outlook::sections(language, &loaded.site, season, if index == 0 { Latest::Yes } else { Latest::No }))
+                h3 { (say("page.how")) }
+                (methods(language, season))
+            }
         }
         @if !report.notes.is_empty() {
             section aria-labelledby="notes" {
@@ -97,8 +103,6 @@ fn one(language: Language, report: &SiteReport, season: &SeasonReport, index: us
         (figure(figures::curve(report, season, language), &say("season.curve-caption")))
         (figure(figures::composition(report, season, language), &say("season.composition-caption")))
         (table(language, season, link))
-        h3 { (say("page.how")) }
-        (methods(language, season))
     }
 }
 

@@ -238,3 +238,20 @@ fn well_formed(page: &str) -> Result<(), String> {
     }
     if open.is_empty() { Ok(()) } else { Err(format!("left open: {open:?}")) }
 }
+
+#[test]
+fn below_a_season_stand_what_to_expect_once_and_the_passage_with_its_caveats() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = invented::store(&invented::full(), &folder.path().join("station.sqlite"));
+    for language in Language::ALL {
+        let page = season_page(&frame(language), &load_all(&store).unwrap()[0]).into_string();
+        let words = |id: &str| messages::say(language, id, &[]);
+        let often = |id: &str| page.matches(&format!("<h3>{}</h3>", words(id))).count();
+        assert_eq!(often("season.clock-title"), 1, "below the latest season alone");
+        assert!(often("season.passage-title") >= 1);
+        assert!(page.contains(&words("season.passage-survival")));
+        for raw in [">season.", ">assumed.", ">refused.", ">method."] {
+            assert!(!page.contains(raw), "an id of a message stands on the page: {raw}");
+        }
+    }
+}

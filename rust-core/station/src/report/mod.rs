@@ -10,6 +10,7 @@ pub mod geo;
 pub mod html;
 pub mod load;
 pub mod note;
+pub mod passage;
 pub mod run;
 pub mod season;
 pub mod text;
