@@ -60,6 +60,7 @@ private struct CountingHead: View {
         .foregroundStyle(look.ink)
         .padding(.horizontal, Look.margin)
         .frame(minWidth: 0, maxWidth: .infinity, minHeight: 0, maxHeight: .infinity, alignment: .leading)
+        .overlay(alignment: .top) { NoticeView(look: look) }
     }
 }
 

@@ -269,6 +269,7 @@ struct Page<Content: View, Foot: View>: View {
                 .background(look.paper)
         }
         .background(look.paper)
+        .overlay(alignment: .top) { NoticeView(look: look) }
         .navigationTitle(Text(verbatim: title))
         .navigationBarTitleDisplayMode(.inline)
     }
@@ -282,5 +283,6 @@ struct Waiting: View {
         ProgressView()
             .frame(minWidth: 0, maxWidth: .infinity, minHeight: 0, maxHeight: .infinity)
             .background(look.paper)
+            .overlay(alignment: .top) { NoticeView(look: look) }
     }
 }

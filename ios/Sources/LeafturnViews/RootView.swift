@@ -17,7 +17,6 @@ public struct RootView: View {
                     Destination(look: look, place: place)
                 }
         }
-        .overlay(alignment: .top) { NoticeView(look: look) }
         .environment(desk)
         .preferredColorScheme(theme == .dark ? .dark : .light)
         .tint(look.ink)
@@ -52,8 +51,8 @@ private struct Destination: View {
     }
 }
 
-/// What has to be said beside a screen. It lies over the title, where nothing is tapped while counting, and goes with a
-/// tap or the next act.
+/// What has to be said beside a screen. While counting it lies over the head, where nothing is tapped; it goes with a tap
+/// or the next act.
 struct NoticeView: View {
     @Environment(Desk.self) private var desk
     let look: Look
@@ -61,7 +60,7 @@ struct NoticeView: View {
     var body: some View {
         if let notice = desk.notice {
             Button(action: { desk.takeNotice() }) {
-                Text(verbatim: notice.text).font(.body).multilineTextAlignment(.leading)
+                Text(verbatim: notice.text).font(.body).minimumScaleFactor(0.5).multilineTextAlignment(.leading)
                     .frame(maxWidth: .infinity, alignment: .leading)
             }
             .buttonStyle(BoxStyle(look: look, strong: true, leading: true))

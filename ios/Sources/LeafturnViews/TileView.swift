@@ -57,7 +57,8 @@ public struct TileView: View {
                 Text(verbatim: tile.value).font(.largeTitle.bold().monospacedDigit()).lineLimit(1).minimumScaleFactor(0.4)
                     .frame(minWidth: 0, maxWidth: .infinity, minHeight: 0, maxHeight: .infinity)
             }
-            Text(verbatim: tile.label).font(.callout).lineLimit(1).minimumScaleFactor(0.5)
+            // The number matters more than its name: a larger name would leave it no room.
+            Text(verbatim: tile.label).font(.callout).lineLimit(1).minimumScaleFactor(0.5).dynamicTypeSize(...DynamicTypeSize.xLarge)
             // A bar that says: there are animals in other states, which "more" and the review name.
             if !tile.others.isEmpty { Rectangle().fill(look.ink).frame(height: Look.edgeWidth) }
         }

@@ -24,6 +24,7 @@ import SwiftUI
         found += laid.all.flatMap { ofText($0) }
         found += placement()
         found += undo()
+        found += covered()
         found += elements.flatMap { saying($0) }
         found += contrast(laid.node, Look.of(walk.desk.settings.theme).paper, enabled: true)
         found += twice()
@@ -73,6 +74,12 @@ import SwiftUI
         let upright = screen.height >= screen.width
         return controls.filter { upright ? $0.frame.minY < screen.height / 3 - 1 : $0.frame.minX < screen.width / 3 - 1 }
             .map { "\($0.name) lies where the thumb does not reach" }
+    }
+
+    /// What is said beside the pad covers nothing that is tapped.
+    private func covered() -> [String] {
+        guard pad, let notice = elements.first(where: { $0.identifier == "notice" }) else { return [] }
+        return controls.filter { $0.frame.intersects(notice.frame) }.map { "the notice covers \($0.name)" }
     }
 
     private func undo() -> [String] {

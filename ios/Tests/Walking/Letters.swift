@@ -50,7 +50,7 @@ enum Letters {
             var now = ""
             for word in pieces(String(part)) {
                 let longer = now + word
-                if width(longer.trimmingCharacters(in: .whitespaces), height, bold) <= room || now.isEmpty {
+                if width(longer.trimmingCharacters(in: .whitespaces), height, bold) <= room + 0.5 || now.isEmpty {
                     now = longer
                 } else {
                     lines.append(now.trimmingCharacters(in: .whitespaces))

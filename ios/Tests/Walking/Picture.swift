@@ -69,7 +69,7 @@ import SwiftUI
         }
         if let title = laid.node.title {
             out.append(
-                "<text x=\"\(Self.n(laid.frame.midX))\" y=\"50\" font-family=\"sans-serif\" font-size=\"17\" font-weight=\"bold\" text-anchor=\"middle\" fill=\"\(ink)\">\(Self.escaped(title))</text>"
+                "<text x=\"\(Self.n(laid.frame.midX))\" y=\"50\" font-family=\"Liberation Sans, Helvetica, sans-serif\" font-size=\"\(Self.n(min(17, 17 * (laid.frame.width - 90) / Letters.width(title, 17, true))))\" font-weight=\"bold\" text-anchor=\"middle\" fill=\"\(ink)\">\(Self.escaped(title))</text>"
             )
         }
     }
@@ -84,7 +84,7 @@ import SwiftUI
             let y = frame.minY + (CGFloat(at) + 0.8) * size * Letters.line
             let wide = Letters.width(line, size, bold)
             out.append(
-                "<text x=\"\(Self.n(frame.minX))\" y=\"\(Self.n(y))\" font-family=\"sans-serif\" font-size=\"\(Self.n(size))\"\(bold ? " font-weight=\"bold\"" : "") fill=\"\(Self.hex(ink))\" textLength=\"\(Self.n(wide))\" lengthAdjust=\"spacingAndGlyphs\">\(Self.escaped(line))</text>"
+                "<text x=\"\(Self.n(frame.minX))\" y=\"\(Self.n(y))\" font-family=\"Liberation Sans, Helvetica, sans-serif\" font-size=\"\(Self.n(size))\"\(bold ? " font-weight=\"bold\"" : "") fill=\"\(Self.hex(ink))\" textLength=\"\(Self.n(wide))\" lengthAdjust=\"spacingAndGlyphs\">\(Self.escaped(line))</text>"
             )
         }
     }
