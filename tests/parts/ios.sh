@@ -33,6 +33,25 @@ if [ "$status" -ne 0 ] || [ "$ran" -eq 0 ]; then
 fi
 grep -E '^(taps|measured):' "$log"
 
+# One story, told by each language: the journals are equal but for ids and times..
+told="$PWD/ios/target/scratch/story-swift.gz" kotlin="$PWD/android/app/target/scratch/story-kotlin.gz"
+if [ -f "$kotlin" ]; then told="$told:$kotlin"; else skipped "the story as Kotlin tells it: its part leaves no journal of it yet"; fi
+same_story() { LEAFTURN_STORIES="$told" cargo test -q --locked --workspace --test story; }
+check "Rust and the shells tell the same story" same_story
+
+# What only Xcode reads, without Xcode.
+python=$(python_with xcode "pbxproj==4.3.0") || { failed "the parser of Xcode projects could not be installed"; exit 1; }
+check "the project, the property lists and the catalogues hold together" "$python" ios/check_app.py ios/App
+check "the string catalogue is what the core's messages make" "$python" ios/make_strings.py rust-core/messages/phone.toml ios/App/Leafturn/Localizable.xcstrings --check
+
 lint() { ios/in-swift swift format lint --strict --parallel --recursive --configuration ios/.swift-format ios/Package.swift ios/App ios/Sources ios/Tests ios/LinuxStubs; }
 check "swift format finds nothing to say" lint
 skipped "the iPhone shell in Xcode, in a simulator and on a phone: no Mac here"
+skipped "the device layer (ios/App): parsed here, compiled by nobody yet; and the script for the XCFramework"
+
+if [ "${1:-}" = --screens ]; then
+  need_packages librsvg2-bin || { failed "rsvg-convert could not be installed"; exit 1; }
+  python=$(python_with pictures "pillow==12.0.0") || { failed "the sheets need Pillow"; exit 1; }
+  check "the sheets of all screens" "$python" ios/contact_sheet.py ios/target/scratch/pictures ios/target/screens
+  echo "all screens, schematic: ios/target/screens"
+fi

@@ -60,9 +60,9 @@ struct KeychainVault: Vault {
 /// One fix while the app is in use; a refusal leaves everything else working.
 @MainActor final class SystemWhereabouts: NSObject, Whereabouts, CLLocationManagerDelegate {
     private let manager = CLLocationManager()
-    private var waiting: CheckedContinuation<Fix?, Never>?
+    private var waiting: CheckedContinuation<DeviceFix?, Never>?
 
-    func ask() async -> Fix? {
+    func ask() async -> DeviceFix? {
         guard waiting == nil else { return nil }
         manager.delegate = self
         manager.desiredAccuracy = kCLLocationAccuracyBest
@@ -76,7 +76,7 @@ struct KeychainVault: Vault {
         }
     }
 
-    private func answer(_ fix: Fix?) {
+    private func answer(_ fix: DeviceFix?) {
         waiting?.resume(returning: fix)
         waiting = nil
     }
@@ -94,7 +94,7 @@ struct KeychainVault: Vault {
 
     nonisolated func locationManager(_ manager: CLLocationManager, didUpdateLocations locations: [CLLocation]) {
         let last = locations.last.map {
-            Fix(latitude: $0.coordinate.latitude, longitude: $0.coordinate.longitude, accuracy: $0.horizontalAccuracy)
+            DeviceFix(latitude: $0.coordinate.latitude, longitude: $0.coordinate.longitude, accuracy: $0.horizontalAccuracy)
         }
         MainActor.assumeIsolated { answer(last) }
     }

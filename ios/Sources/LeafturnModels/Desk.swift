@@ -17,6 +17,10 @@ public struct Notice: Equatable, Sendable {
     public internal(set) var counting: CountingScreen?
     public internal(set) var review: ReviewScreen?
     public internal(set) var sending: SendingScreen?
+    public internal(set) var keyStart: KeyStartScreen?
+    public internal(set) var key: KeyScreen?
+    /// The question whose answer is being changed.
+    public internal(set) var keyChanged: KeyQuestion?
     public internal(set) var words: [String: String] = [:]
     public internal(set) var notice: Notice?
     public internal(set) var drawings: [String: Drawing] = [:]
@@ -52,6 +56,9 @@ public struct Notice: Equatable, Sendable {
         public var share = ShareOfPlants.all
         public var precision = Precision.hundredth
         public var accuracy: Double?
+        public var means: Set<String> = []
+        /// The states chosen so far while one is in doubt between them.
+        public var doubt: Set<String>?
     }
 
     public init(folders: Folders, settings: Settings, vault: any Vault, device: Device, cleartext: Wire.Cleartext = .refused) {
@@ -110,6 +117,8 @@ public struct Notice: Equatable, Sendable {
         case nil: ask({ try $0.sites() }) { $0.sites = $1 }
         case .start(let site): ask({ try $0.start(site: site) }) { $0.offered($1) }
         case .counting, .undecided, .states, .hosts, .more: ask({ try $0.counting() }) { $0.counting = $1 }
+        case .keyStart: ask({ try $0.keyStart() }) { $0.offered($1) }
+        case .key: ask({ try $0.key() }) { $0.asked($1) }
         case .review: ask({ try $0.review() }) { $0.review = $1 }
         case .sending: ask({ try $0.sending() }) { $0.sending = $1 }
         case .addSite, .join, .settings, .cautions: break

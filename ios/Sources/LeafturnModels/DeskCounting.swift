@@ -105,7 +105,7 @@ extension Desk {
         }
     }
 
-    private func shown(_ record: CountingScreen, _ feel: Feel) {
+    func shown(_ record: CountingScreen, _ feel: Feel) {
         if settings.buzz { device.haptics.feel(feel) }
         notice = nil
         counting = record

@@ -34,7 +34,7 @@ public enum Feel: CaseIterable, Sendable { case counted, takenBack, refused }
 @MainActor public protocol Speaking { func say(_ text: String) }
 
 /// Where the phone is: degrees, and the radius in metres that holds it with 68 %.
-public struct Fix: Sendable, Equatable {
+public struct DeviceFix: Sendable, Equatable {
     public let latitude: Double, longitude: Double, accuracy: Double
     public init(latitude: Double, longitude: Double, accuracy: Double) {
         (self.latitude, self.longitude, self.accuracy) = (latitude, longitude, accuracy)
@@ -42,7 +42,7 @@ public struct Fix: Sendable, Equatable {
 }
 
 /// One fix, asked for by a press; nil where the system or the person says no.
-@MainActor public protocol Whereabouts { func ask() async -> Fix? }
+@MainActor public protocol Whereabouts { func ask() async -> DeviceFix? }
 
 /// The system's sheet for handing a file over.
 @MainActor public protocol Sharing { func share(_ file: URL) }

@@ -4,6 +4,7 @@ public enum Place: Hashable, Sendable {
     case start(site: String)
     case counting
     case undecided, states, hosts, more
+    case keyStart, key
     case review
     case sending
     case join
@@ -13,5 +14,5 @@ public enum Place: Hashable, Sendable {
 
 /// A field that is typed into: the one thing that a screen keeps by itself.
 public enum Field: String, CaseIterable, Sendable {
-    case siteName, latitude, longitude, observer, beside, station, code
+    case siteName, latitude, longitude, observer, beside, station, code, keyNumber
 }

@@ -95,12 +95,12 @@ private struct Pad: View {
                 if !left { next }
             }
             HStack(spacing: Look.gap) {
-                if left { more }
+                if left { more; key }
                 Press(look, shown.takeBack?.text ?? desk.word("phone.undo-nothing"), spoken: shown.takeBack?.spoken, tag: "take-back") {
                     desk.takeBack()
                 }
                 .filling().made(enabled: shown.takeBack != nil)
-                if !left { more }
+                if !left { key; more }
             }
         }
         .padding(.horizontal, Look.gap)
@@ -147,6 +147,10 @@ private struct Pad: View {
 
     private var more: some View {
         Press(look, desk.word("phone.more"), tag: "more") { desk.go(.more) }.filling()
-            .frame(width: Look.target * 1.5)
+            .frame(width: Look.target * 1.25)
+    }
+
+    private var key: some View {
+        Press(look, "?", spoken: desk.word("phone.key"), tag: "key") { desk.openKey() }.filling().frame(width: Look.target)
     }
 }

@@ -116,7 +116,7 @@ public struct Press: View {
     public var body: some View {
         Button(action: does) {
             VStack(alignment: below == nil ? .center : .leading, spacing: 4) {
-                Text(verbatim: text).font(.title3).lineLimit(fills ? 3 : nil).minimumScaleFactor(fills ? 0.5 : 1)
+                Text(verbatim: text).font(.title3).lineLimit(fills ? 3 : nil).minimumScaleFactor(fills ? 0.35 : 1)
                     .multilineTextAlignment(below == nil ? .center : .leading)
                 if let below, !below.isEmpty { Text(verbatim: below).font(.callout).multilineTextAlignment(.leading) }
             }

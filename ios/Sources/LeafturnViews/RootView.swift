@@ -42,6 +42,8 @@ private struct Destination: View {
         case .states: StatesView(look: look)
         case .hosts: HostsView(look: look)
         case .more: MoreView(look: look)
+        case .keyStart: KeyStartView(look: look)
+        case .key: KeyView(look: look)
         case .review: ReviewView(look: look)
         case .sending: SendingView(look: look)
         case .join: JoinView(look: look)

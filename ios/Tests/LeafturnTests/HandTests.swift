@@ -107,11 +107,11 @@ final class HandTests: XCTestCase {
         try await walk.leave()
     }
 
-    /// A hundred acts as a seed says; what the screen shows is what the journal holds, all the way.
+    /// Fifty acts as a seed says; what the screen shows is what the journal holds, all the way.
     @MainActor func testManyRandomActs() async throws {
         var chance = Chance(state: 20_260_601)
         let walk = try await Walk.counting("random")
-        for at in 0..<100 {
+        for at in 0..<50 {
             if walk.maybe("next") == nil {
                 // Everything was taken back, also the opening of the first plant.
                 try await walk.tap("host-\(Scene.host)")

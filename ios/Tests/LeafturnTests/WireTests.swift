@@ -66,13 +66,29 @@ final class WireTests: XCTestCase {
         return answer
     }
 
-    func testARedirectIsAnAnswerAndIsNotFollowed() async throws {
-        let elsewhere = try Server("HTTP/1.1 200 OK\r\ncontent-length: 2\r\nconnection: close\r\n\r\nhi")
-        let station = try Server(
-            "HTTP/1.1 302 Found\r\nlocation: http://127.0.0.1:\(elsewhere.port)/v1/hello\r\ncontent-length: 0\r\nconnection: close\r\n\r\n")
+    /// Asked of the delegate itself: the Foundation of this machine may stop the whole process when a redirect is refused
+    /// after the connection was closed (a failing `curl_easy_pause` in its EasyHandle), which no phone's does.
+    func testARedirectIsNotFollowed() throws {
+        let wire = try wire("https://station.example", scratch("wire"))
+        let here = try XCTUnwrap(URL(string: "https://station.example/v1/hello"))
+        let elsewhere = try XCTUnwrap(URL(string: "https://elsewhere.example/v1/hello"))
+        let response = try XCTUnwrap(HTTPURLResponse(url: here, statusCode: 302, httpVersion: "HTTP/1.1", headerFields: nil))
+        let session = URLSession(configuration: .ephemeral)
+        let next = Next()
+        wire.urlSession(
+            session, task: session.dataTask(with: here), willPerformHTTPRedirection: response, newRequest: URLRequest(url: elsewhere)
+        ) { next.request = $0 }
+        XCTAssertNil(next.request, "the token would go elsewhere")
+    }
+
+    private final class Next: @unchecked Sendable {
+        var request: URLRequest? = URLRequest(url: URL(fileURLWithPath: "/not-asked"))
+    }
+
+    func testTheTokenGoesWithWhatAsksForIt() async throws {
+        let station = try Server("HTTP/1.1 200 OK\r\ncontent-length: 2\r\nconnection: close\r\n\r\nhi")
         let answer = try answered(await wire("http://127.0.0.1:\(station.port)", scratch("wire")).perform(request()))
-        XCTAssertEqual(answer.status, 302)
-        XCTAssertEqual(elsewhere.asked, [], "the token went elsewhere")
+        XCTAssertEqual(answer.status, 200)
         XCTAssertTrue(station.asked[0].lowercased().contains("authorization: bearer secret"), station.asked[0])
     }
 

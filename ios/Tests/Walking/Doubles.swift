@@ -13,9 +13,9 @@ import LeafturnModels
         public func say(_ text: String) { said.append(text) }
     }
     public final class Place: Whereabouts {
-        public var fix: Fix?
+        public var fix: DeviceFix?
         public private(set) var asked = 0
-        public func ask() async -> Fix? {
+        public func ask() async -> DeviceFix? {
             asked += 1
             return fix
         }

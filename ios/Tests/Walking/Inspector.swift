@@ -119,7 +119,9 @@ import SwiftUI
             if let text = value as? String { found.insert(text) }
             for child in Mirror(reflecting: value).children { gather(child.value) }
         }
-        [desk.sites, desk.start, desk.counting, desk.review, desk.sending].forEach { (record: Any?) in record.map(gather) }
+        [desk.sites, desk.start, desk.counting, desk.review, desk.sending, desk.keyStart, desk.key, desk.keyChanged].forEach {
+            (record: Any?) in record.map(gather)
+        }
         desk.words.values.forEach { found.insert($0) }
         desk.typed.values.forEach { found.insert($0) }
         desk.notice.map { _ = found.insert($0.text) }
