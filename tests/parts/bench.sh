@@ -21,3 +21,18 @@ if "$programs/ratios" "$programs/leafturn" "$folder" "${only[@]}"; then
 else
   failed "the ratios were measured"
 fi
+
+# The shell's own: a tap through the foreign interface, a frame.
+if [ ${#only[@]} -eq 0 ] && command -v mvn > /dev/null && command -v aapt2 > /dev/null; then
+  log=$(mktemp)
+  if android/build-host -Dtest=Bench > "$log" 2>&1; then
+    passed "the ratios of the Android shell were measured"
+  else
+    failed "the ratios of the Android shell were measured"
+    tail -n 40 "$log"
+  fi
+  rm -f "$log"
+  grep -h '^ratio:' android/app/target/surefire-reports/*Bench-output.txt
+else
+  skipped "the ratios of the Android shell: Maven and aapt2 are needed, which tests/run android installs"
+fi

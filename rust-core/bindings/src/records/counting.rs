@@ -13,6 +13,8 @@ use survey::stage::{AnimalState, Stage, What};
 pub struct CountingScreen {
     /// The visit; also the code for a second phone.
     pub visit: String,
+    /// Its site.
+    pub site: String,
     /// "Plant 3", or the question which plant is next.
     pub title: String,
     /// Species and unit.
@@ -106,6 +108,7 @@ impl CountingScreen {
         let tiles = |counters: &[Counter]| counters.iter().map(|counter| tile(counter, voice)).collect();
         Self {
             visit: visit.visit.to_string(),
+            site: visit.site.to_string(),
             title: title(visit, plant, voice),
             subtitle: plant.map_or_else(String::new, |plant| subtitle(plant, voice)),
             progress: progress(visit, voice),
@@ -122,7 +125,10 @@ impl CountingScreen {
             next: plant.map(|_| pair("phone.next", "phone.next-spoken", voice)),
             take_back: take_back.as_ref().map(|act| acted("act.take-back", act, voice)),
             redo: redo.as_ref().map(|act| acted("act.redo", act, voice)),
-            photo_asked: visit.photo_asked.map(|count| photo_asked(count, plant, voice)),
+            photo_asked: visit.photo_asked.zip(visit.photo_of.as_ref()).map(|(count, of)| PhotoAsked {
+                count: count.to_string(),
+                text: voice.say("phone.photo-asked", &[("what", voice.message(of).into())]),
+            }),
             ended: visit.own_part_ended.is_some(),
             code: voice.say("phone.code-of-visit", &[("code", visit.visit.to_string().into())]),
         }
@@ -201,11 +207,6 @@ fn states(plant: &PlantView, voice: Voice) -> Vec<StateChoice> {
 
 fn host_choice(host: &Host, voice: Voice) -> HostChoice {
     HostChoice { host: host.name().into(), label: words::host(voice.language, Some(host)) }
-}
-
-fn photo_asked(count: survey::ids::EntryId, plant: Option<&PlantView>, voice: Voice) -> PhotoAsked {
-    let act = plant.and_then(|plant| plant.take_back.as_ref()).map_or_else(String::new, |act| voice.message(act));
-    PhotoAsked { count: count.to_string(), text: voice.say("phone.photo-asked", &[("what", act.into())]) }
 }
 
 fn pair(text: &str, spoken: &str, voice: Voice) -> Label {

@@ -64,6 +64,9 @@ pub struct VisitView {
     pub redo: Option<Message>,
     /// The count for which a photo is asked for and not there yet.
     pub photo_asked: Option<EntryId>,
+    /// What that photo is of: it may be asked for when the plant is left behind already.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub photo_of: Option<Box<Message>>,
     /// Whether all is folded.
     pub completeness: Completeness,
 }
@@ -139,6 +142,9 @@ pub(crate) fn view(handset: &Handset, group: &Group, visit: VisitId) -> Result<V
         take_back: group.last_act_named().map(|kept| Message::act(kept, number_of)),
         redo: plant::redo(group, number_of),
         photo_asked: plant::photo_asked(group),
+        photo_of: plant::photo_asked(group)
+            .and_then(|count| group.fold.entry(count))
+            .map(|kept| Box::new(Message::act(kept, number_of))),
         completeness: completeness(group),
     })
 }

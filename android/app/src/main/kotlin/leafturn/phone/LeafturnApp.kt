@@ -5,6 +5,8 @@ import java.io.File
 import leafturn.core.Beside
 import leafturn.core.Leafturn
 import leafturn.core.Opening
+import leafturn.phone.device.KeyStoreVault
+import leafturn.phone.device.Vault
 import leafturn.phone.send.SendRun
 import leafturn.phone.send.Wire
 

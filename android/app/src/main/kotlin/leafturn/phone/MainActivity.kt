@@ -1,22 +1,33 @@
 package leafturn.phone
 
 import android.app.Activity
+import android.content.ActivityNotFoundException
+import android.content.Intent
 import android.os.Bundle
 import android.view.KeyEvent
 import android.view.View
 import android.view.ViewGroup.LayoutParams.MATCH_PARENT
 import android.view.WindowManager
 import android.widget.FrameLayout
+import leafturn.core.Drawing
 import leafturn.core.Failure
 import leafturn.core.Leafturn
-import leafturn.phone.look.Announcer
+import leafturn.phone.device.Announcer
+import leafturn.phone.device.Camera
+import leafturn.phone.device.Feel
+import leafturn.phone.device.Handed
+import leafturn.phone.device.Haptics
+import leafturn.phone.device.Speaker
+import leafturn.phone.device.SystemHaptics
+import leafturn.phone.device.SystemSpeaker
+import leafturn.phone.device.Whereabouts
+import leafturn.phone.lead.SendingLead
 import leafturn.phone.look.Drafts
-import leafturn.phone.look.Feel
-import leafturn.phone.look.Haptics
 import leafturn.phone.look.Look
 import leafturn.phone.look.Notice
+import leafturn.phone.look.Picture
+import leafturn.phone.look.Pictures
 import leafturn.phone.look.Specimen
-import leafturn.phone.look.SystemHaptics
 
 /**
  * The one window. It knows where the person is, asks the core for that screen's record, and has one function draw it.
@@ -28,6 +39,7 @@ class MainActivity : Activity(), Drafts {
         private set
     internal val announcer = Announcer()
     internal lateinit var haptics: Haptics
+    internal var speaker: Speaker = Speaker { }
     internal lateinit var frame: FrameLayout
         private set
     private lateinit var notice: Notice
@@ -44,18 +56,46 @@ class MainActivity : Activity(), Drafts {
         super.onCreate(state)
         place = Place.restored(state)
         drafts = state?.getBundle("drafts") ?: Bundle()
-        haptics = SystemHaptics(this) { app.settings.buzz }
+        haptics = SystemHaptics(this, app.settings)
         frame = FrameLayout(this)
         frame.fitsSystemWindows = true
         setContentView(frame)
         screens = Screens(this)
-        ask({ it.setOffset(offsetMinutes()); it.setLanguage(app.settings.language) to it.opened().said }) { (words, said) ->
+        ask({ it.setOffset(offsetMinutes()); worded(it) to it.opened().said }) { (words, said) ->
             this.words = words
             dress()
             go(place)
             said.forEach(::say)
         }
         leafturn.phone.send.Schedule.leftovers(this)
+    }
+
+    override fun onStart() {
+        super.onStart()
+        screens.sending.seen()
+    }
+
+    override fun onStop() {
+        screens.sites.pin.stop()
+        screens.sending.unseen()
+        super.onStop()
+    }
+
+    override fun onDestroy() {
+        (haptics as? SystemHaptics)?.release()
+        (speaker as? SystemSpeaker)?.release()
+        super.onDestroy()
+    }
+
+    override fun onRequestPermissionsResult(request: Int, permissions: Array<String>, results: IntArray) = when (request) {
+        Whereabouts.REQUEST -> screens.sites.pin.answered()
+        SendingLead.REQUEST -> screens.sending.answered()
+        else -> super.onRequestPermissionsResult(request, permissions, results)
+    }
+
+    @Deprecated("The way of every level that is supported")
+    override fun onActivityResult(request: Int, result: Int, data: Intent?) {
+        if (request == Camera.REQUEST) screens.photoTaken(result == RESULT_OK)
     }
 
     override fun onSaveInstanceState(state: Bundle) {
@@ -88,11 +128,32 @@ class MainActivity : Activity(), Drafts {
     }
 
     /** Settings changed: everything is drawn again, in another language perhaps. */
-    fun restyle() = ask({ it.setLanguage(app.settings.language) }) {
+    fun restyle() = ask(::worded) {
         words = it
         specimens.clear()
         dress()
         go(place)
+    }
+
+    /** Everything on this phone was deleted: what was being typed goes as well. */
+    fun forget() {
+        drafts = Bundle()
+    }
+
+    /** Writes the journal into a file, and lets the person choose who gets it. */
+    fun handOver() = ask({ it.exportTo(Handed.file(this, Handed.JOURNAL).path) }) { said ->
+        say(said)
+        try {
+            startActivity(Handed.share(this, Handed.JOURNAL))
+        } catch (_: ActivityNotFoundException) {
+            say(look.word("phone.no-share"))
+        }
+    }
+
+    /** The words of the language that is set; the settings are taken over on the way. */
+    private fun worded(core: Leafturn): Map<String, String> {
+        app.settings.take(core.settings())
+        return core.setLanguage(app.settings.language)
     }
 
     /** Asks the core; a refusal is shown and felt, never swallowed. */
@@ -122,10 +183,18 @@ class MainActivity : Activity(), Drafts {
             specimens[name] = null
             ask({ it.drawing(name, DRAWN_WIDTH, DRAWN_HEIGHT) }) {
                 specimens[name] = Specimen(it)
-                screens.repaint()
+                screens.counting.repaint()
             }
         }
         return specimens[name]
+    }
+
+    /** Drawings by their names, each painted when it has come. */
+    val pictures = Pictures { name, wide, high -> picture(wide, high) { it.drawing(name, wide.toUInt(), high.toUInt()) } }
+
+    /** A picture of this size in dp, painted when its drawing has come. */
+    fun picture(wide: Int, high: Int, drawn: (Leafturn) -> Drawing) = Picture(look, wide, high).also { picture ->
+        ask(drawn) { picture.specimen = Specimen(it) }
     }
 
     private fun refused(failure: Failure) {
@@ -146,6 +215,8 @@ class MainActivity : Activity(), Drafts {
     private fun dress() {
         look = Look(this, app.settings.theme, app.settings.hand, words)
         notice = Notice(look)
+        app.settings.sendingWord = look.word("phone.notification")
+        if (app.settings.lens && speaker !is SystemSpeaker) speaker = SystemSpeaker(this) { app.settings.language }
         window.decorView.setBackgroundColor(look.colours.paper)
         window.statusBarColor = look.colours.paper
         window.navigationBarColor = look.colours.paper

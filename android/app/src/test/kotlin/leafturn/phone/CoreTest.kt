@@ -71,9 +71,19 @@ class CoreTest {
         }
     }
 
+    /** The storage of the phone fills up in the middle of a visit: it is said, what was shown stays, and room lets it go on. */
+    @Test
+    fun aFullStorageIsSaidAndLosesNothing() {
+        val said = Full.run(File(folder, "disk").apply { mkdirs() })
+        org.junit.Assume.assumeTrue("this machine lets nobody mount a disk for himself", said != null)
+        val lines = said!!.joinToString("\n")
+        assertTrue(lines, "refused: FreeSpace" in lines)
+        assertTrue(lines, "same: true" in lines && "counted: true next: true" in lines)
+    }
+
     private fun tiles(line: String) = line.substringBeforeLast('|')
 
     private companion object {
-        const val KILLS = 10
+        const val KILLS = 50
     }
 }

@@ -33,12 +33,7 @@ object Elsewhere {
 
     /** Starts it on this journal, kills it after so many acts, and returns what it showed, act by act. */
     fun countAndDie(journal: File, marker: File, acts: Int): List<String> {
-        val process = ProcessBuilder(
-            File(System.getProperty("java.home"), "bin/java").path,
-            "-Djna.library.path=${System.getProperty("jna.library.path")}",
-            "-cp", System.getProperty("surefire.test.class.path") ?: System.getProperty("java.class.path"),
-            Elsewhere::class.java.name, journal.path, marker.path,
-        ).redirectErrorStream(true).start()
+        val process = ProcessBuilder(java(Elsewhere::class.java.name, journal.path, marker.path)).redirectErrorStream(true).start()
         val shown = mutableListOf<String>()
         process.inputStream.bufferedReader().use { lines ->
             while (shown.size <= acts) {
@@ -53,6 +48,15 @@ object Elsewhere {
         check(ended == SIGKILLED) { "it ended with $ended" }
         return shown
     }
+
+    /** The command for a main class of these tests with the core beside it; it lives for a moment, so little is compiled. */
+    fun java(main: String, vararg arguments: String): List<String> = listOf(
+        File(System.getProperty("java.home"), "bin/java").path,
+        "-XX:+UseSerialGC", "-XX:TieredStopAtLevel=1", "-Xshare:auto",
+        "-Djna.library.path=${System.getProperty("jna.library.path")}",
+        "-cp", System.getProperty("surefire.test.class.path") ?: System.getProperty("java.class.path"),
+        main, *arguments,
+    )
 
     private fun say(shown: CountingScreen) {
         println(MARK + line(shown))

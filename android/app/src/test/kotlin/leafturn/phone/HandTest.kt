@@ -9,8 +9,8 @@ import android.view.accessibility.AccessibilityNodeInfo
 import java.io.File
 import java.time.Duration
 import leafturn.phone.look.Colours
-import leafturn.phone.look.Feel
-import leafturn.phone.look.Haptics
+import leafturn.phone.device.Feel
+import leafturn.phone.device.Haptics
 import leafturn.phone.look.TileView
 import org.junit.Assert.assertEquals
 import org.junit.Assert.assertTrue
@@ -90,15 +90,29 @@ class HandTest {
         walk.leave()
     }
 
-    /** A screen reader, a switch or a voice: no touch at all from the pad to the end of the visit. */
+    /** A screen reader, a switch or a voice: no touch at all from the first screen to the end of the visit. */
     @Test
     fun aVisitByAccessibilityActionsAlone() {
-        val walk = counting()
+        val walk = Walk().begin()
         fun act(tag: String, action: Int = AccessibilityNodeInfo.ACTION_CLICK) {
             val view = walk.find(tag)
             assertTrue("$tag takes no action $action", view.performAccessibilityAction(action, Bundle()))
             walk.settle()
         }
+        fun write(tag: String, text: String) {
+            val typed = Bundle().apply { putCharSequence(AccessibilityNodeInfo.ACTION_ARGUMENT_SET_TEXT_CHARSEQUENCE, text) }
+            assertTrue(walk.find(tag).performAccessibilityAction(AccessibilityNodeInfo.ACTION_SET_TEXT, typed))
+            walk.settle()
+        }
+        act("add-site")
+        write("site-name", "Invented Meadow")
+        act("precision-tenth")
+        act("save")
+        act(walk.tagged("site-").single().tag as String)
+        write("observer", "Invented Name")
+        act("add-observer")
+        act("begin")
+        act("host-Asclepias syriaca")
         act("tile-egg", AccessibilityNodeInfo.ACTION_SCROLL_FORWARD)
         act("tile-egg", AccessibilityNodeInfo.ACTION_SCROLL_FORWARD)
         act("tile-larva4")
@@ -114,10 +128,15 @@ class HandTest {
         assertTrue(info.actionList.any { it.label == "Take back" })
         act("next")
         act("empty")
-        act("more")
+        walk.more { act(it) }
         act("review")
         act("end")
         assertTrue(walk.outline(), walk.says("Take back: visit ended"))
+        act("sending")
+        act("join")
+        write("station", "https://station.invalid")
+        assertEquals("https://station.invalid", walk.home.typed("station"))
+        assertEquals("no touch", 0, walk.taps)
         walk.leave()
     }
 
@@ -193,7 +212,7 @@ class HandTest {
         val journal = (walk.app.core.wait { it.counting() } as Outcome.Done).value
         val shown = walk.tagged("tile-").map { (it as TileView).shown }
         assertEquals("after $at acts", journal.tiles, shown)
-        assertTrue("after $at acts: ${walk.outline()}", walk.says(journal.title) && walk.says(journal.progress))
+        assertTrue("after $at acts: ${walk.outline()}", walk.says(journal.title) && walk.says(journal.photoAsked?.text ?: journal.progress))
     }
 
     @Test

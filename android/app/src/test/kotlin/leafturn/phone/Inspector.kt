@@ -3,6 +3,7 @@ package leafturn.phone
 import android.graphics.Color
 import android.graphics.Rect
 import android.view.View
+import android.view.accessibility.AccessibilityNodeInfo
 import android.widget.CompoundButton
 import android.widget.EditText
 import android.widget.ScrollView
@@ -18,7 +19,7 @@ class Inspector(private val walk: Walk, private val fontScale: Float) {
     private val targets = shown.filter { it.isClickable && it.tag != "notice" && it !is ScrollView }
 
     fun faults(): List<String> =
-        targets.flatMap(::ofTarget) + pairs().flatMap(::ofPair) + shown.filterIsInstance<TextView>().flatMap(::ofText) +
+        targets.flatMap(::ofTarget) + targets.flatMap(::spoken) + order() + pairs().flatMap(::ofPair) + shown.filterIsInstance<TextView>().flatMap(::ofText) +
             shown.filterIsInstance<TileView>().flatMap(::ofTile) + placement()
 
     private fun ofTarget(view: View): List<String> {
@@ -30,6 +31,29 @@ class Inspector(private val walk: Walk, private val fontScale: Float) {
             "${name(view)} is ${view.width} x ${view.height}, at least $least is wanted".takeIf { small },
             "${name(view)} says nothing to a screen reader".takeIf { unnamed },
         )
+    }
+
+    /** What assistive technology is told: a role that it knows, a name, and a value where there is one. */
+    private fun spoken(view: View): List<String> {
+        val info = AccessibilityNodeInfo.obtain()
+        view.onInitializeAccessibilityNodeInfo(info)
+        val role = info.className?.toString()
+        val valued = view is TileView || view is CompoundButton
+        val value = view.stateDescription?.toString().orEmpty().isNotBlank() || info.isCheckable
+        return listOfNotNull(
+            "${name(view)} has no role that is known: $role".takeIf { role !in ROLES },
+            "${name(view)} says no value".takeIf { valued && !value },
+            "${name(view)} cannot be reached by focus".takeIf { !view.isFocusable && view.isEnabled },
+            "${name(view)} takes no click".takeIf { info.actionList.none { it.id == AccessibilityNodeInfo.ACTION_CLICK } && view.isEnabled },
+        )
+    }
+
+    /** One after another in the order in which they are read: downwards, and within a row along the line of writing. */
+    private fun order(): List<String> = targets.zipWithNext().filter { (one, next) -> sameScroll(one, next) }.mapNotNull { (one, next) ->
+        val (here, there) = walk.bounds(one) to walk.bounds(next)
+        val sameRow = here.top < there.bottom && there.top < here.bottom
+        val along = if (one.layoutDirection == View.LAYOUT_DIRECTION_RTL) here.left >= there.right else there.left >= here.right
+        "${name(next)} is reached after ${name(one)}, and stands before it".takeIf { if (sameRow) !along else there.top < here.top }
     }
 
     private fun pairs() = targets.flatMapIndexed { at, one -> targets.drop(at + 1).map { one to it } }
@@ -83,6 +107,8 @@ class Inspector(private val walk: Walk, private val fontScale: Float) {
         if (view is CompoundButton) " (${view.text})" else ""
 
     companion object {
+        private val ROLES = listOf("Button", "RadioButton", "CheckBox", "Switch", "EditText", "SeekBar").map { "android.widget.$it" }
+
         /** Contrast by the definition of W3C, Web Content Accessibility Guidelines 2.2. */
         fun contrast(one: Int, other: Int): Double {
             val (dark, light) = listOf(luminance(one), luminance(other)).sorted()

@@ -18,8 +18,8 @@ class ManifestTest {
     @Test
     fun permissionsAreThoseOnTheList() {
         val allowed = listOf(
-            "ACCESS_COARSE_LOCATION", "ACCESS_FINE_LOCATION", "ACCESS_NETWORK_STATE", "INTERNET",
-            "RECEIVE_BOOT_COMPLETED", "VIBRATE",
+            "ACCESS_COARSE_LOCATION", "ACCESS_FINE_LOCATION", "ACCESS_NETWORK_STATE", "INTERNET", "POST_NOTIFICATIONS",
+            "RECEIVE_BOOT_COMPLETED", "RUN_USER_INITIATED_JOBS", "VIBRATE",
         )
         val asked = all("uses-permission").map { it.getAttribute("android:name").removePrefix("android.permission.") }
         assertEquals(allowed, asked.sorted())

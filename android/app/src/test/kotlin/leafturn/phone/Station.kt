@@ -1,5 +1,6 @@
 package leafturn.phone
 
+import android.database.sqlite.SQLiteDatabase
 import java.io.File
 import org.json.JSONObject
 
@@ -21,6 +22,31 @@ class Station(private val folder: File) : AutoCloseable {
     /** What the station says of all sites. */
     fun report(): JSONObject = JSONObject(run("report", "--all", "--json"))
 
+    /** Takes the token of every phone that has joined. */
+    fun revokeAll() = devices().forEach { run("device", "revoke", it) }
+
+    private fun devices(): List<String> =
+        SQLiteDatabase.openDatabase(File(folder, "station.sqlite").path, null, SQLiteDatabase.OPEN_READONLY).use { db ->
+            db.rawQuery("SELECT DISTINCT lower(hex(claim_device)) FROM streams WHERE claim_device IS NOT NULL", null).use { rows ->
+                generateSequence { if (rows.moveToNext()) rows.getString(0) else null }.map(::id).toList()
+            }
+        }
+
+    /** The written form of an id of 16 octets. */
+    private fun id(hex: String) = Regex("(.{8})(.{4})(.{4})(.{4})(.{12})").replace(hex, "$1-$2-$3-$4-$5")
+
+    /** This phone with a counted plant, joined by the screens; everything that it has is sent. */
+    fun joinedBy(walk: Walk): Walk {
+        val site = (walk.app.core.wait { Scene.site(it).also { site -> Scene.visit(it, site) } } as Outcome.Done).value
+        walk.home.go(Place.Join)
+        walk.settle()
+        walk.type("station", address)
+        walk.type("code", invite(site))
+        walk.tap("join-now")
+        walk.until("joined and sent") { walk.says("All sent") && walk.maybe("send-now") != null }
+        return walk
+    }
+
     override fun close() {
         process.destroyForcibly().waitFor()
     }
@@ -32,5 +58,9 @@ class Station(private val folder: File) : AutoCloseable {
         val said = run.inputStream.bufferedReader().readText()
         check(run.waitFor() == 0) { "$command: $said ${errors.readText()}" }
         return said
+    }
+
+    companion object {
+        fun ofTest(name: String) = Station(File(System.getProperty("leafturn.scratch"), "station-$name-${System.nanoTime()}"))
     }
 }

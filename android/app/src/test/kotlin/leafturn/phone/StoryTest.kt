@@ -60,7 +60,7 @@ class StoryTest {
         assertTrue("$shown is neither the last that was shown nor the next: $died", follows(died, shown))
         add(tally, again)
 
-        again.tap("more")
+        again.more()
         again.tap("review")
         again.tap("end")
         assertTrue(again.outline(), again.maybe("take-back") != null)

@@ -1,5 +1,6 @@
 package leafturn.phone
 
+import leafturn.phone.device.Vault
 import leafturn.phone.send.Wire
 
 /** The app as tests run it: the token in memory, for a JVM has no key store of the system, and a station on this machine. */

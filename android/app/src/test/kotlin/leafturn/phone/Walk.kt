@@ -62,6 +62,12 @@ class Walk(private var controller: ActivityController<MainActivity> = Robolectri
         settle()
     }
 
+    /** To "more", where its place may be taken by a photo that is asked for by chance. */
+    fun more(press: (String) -> Unit = ::tap) {
+        press("more")
+        if (maybe("more-instead") != null) press("more-instead")
+    }
+
     fun type(tag: String, text: String) = (find(tag) as EditText).setText(text)
 
     /** What the screen says, line by line. */
@@ -101,6 +107,25 @@ class Walk(private var controller: ActivityController<MainActivity> = Robolectri
         return file
     }
 
+    /** Makes every text on the screen longer by two fifths, with accents, as a translation might. */
+    fun lengthen() {
+        views().forEach { view ->
+            when (view) {
+                is EditText -> Unit
+                is leafturn.phone.look.TileView -> view.shown?.let { view.show(it.copy(label = longer(it.label)), null) }
+                is android.widget.TextView -> view.text = longer(view.text.toString())
+            }
+        }
+        settle()
+    }
+
+    private fun longer(text: String): String {
+        if (text.isBlank()) return text
+        val accented = text.map { ACCENTS[it] ?: it }.joinToString("")
+        val more = "$text $text".take(maxOf(1, text.length * 2 / 5)).trim()
+        return "$accented $more"
+    }
+
     fun views(): List<View> = below(home.frame)
 
     fun bounds(view: View): Rect {
@@ -138,6 +163,7 @@ class Walk(private var controller: ActivityController<MainActivity> = Robolectri
     }
 
     private companion object {
+        val ACCENTS = mapOf('a' to 'å', 'e' to 'é', 'i' to 'î', 'o' to 'ö', 'u' to 'û', 'A' to 'Å', 'E' to 'É', 'N' to 'Ñ')
         const val TOUCH_MS = 60L
         const val BETWEEN_MS = 140L
         const val DEADLINE_NS = 60_000_000_000L

@@ -52,6 +52,37 @@ class Page(private val look: Look, title: String) {
     /** A button in the content, such as a row of a list. */
     fun row(press: Press, below: String? = null) = add(rowButton(look, press, below), Look.GAP)
 
+    /** A button with a drawing before its words. */
+    fun picture(press: Press, picture: Picture) {
+        val button = Button(look.context).apply {
+            styled(look, press)
+            gravity = Gravity.START or Gravity.CENTER_VERTICAL
+            setCompoundDrawablesRelativeWithIntrinsicBounds(picture, null, null, null)
+            compoundDrawablePadding = look.dp(12)
+        }
+        add(button, Look.GAP)
+    }
+
+    /** A drawing by itself, which says what it shows. */
+    fun drawing(picture: Picture) {
+        val view = android.widget.ImageView(look.context).apply {
+            setImageDrawable(picture)
+            adjustViewBounds = true
+        }
+        picture.speaks = { view.contentDescription = it }
+        add(view, Look.GAP)
+    }
+
+    /** A share in words, and the bar of it below. */
+    fun bar(text: String, share: Float) {
+        line(text)
+        add(Bar(look, share), 2)
+    }
+
+    /** Something of its own kind, so high in dp. */
+    fun block(view: View, high: Int) =
+        content.addView(view, LinearLayout.LayoutParams(MATCH_PARENT, look.dp(high)).apply { topMargin = look.dp(Look.GAP) })
+
     /** One of several that exclude each other, or that do not. */
     fun choice(press: Press, chosen: Boolean, alone: Boolean = true) {
         val button = if (alone) RadioButton(look.context) else android.widget.CheckBox(look.context)

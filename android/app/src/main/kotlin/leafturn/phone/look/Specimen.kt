@@ -9,6 +9,7 @@ import android.graphics.RectF
 import leafturn.core.Drawing
 import leafturn.core.Ink
 import leafturn.core.PathStep
+import leafturn.core.TextLine
 
 /** Paints a drawing of the core. */
 class Specimen(private val drawing: Drawing) {
@@ -35,10 +36,15 @@ class Specimen(private val drawing: Drawing) {
         Stroke(path, own.fill?.colour, own.line?.colour, own.width.toFloat(), dashes)
     }
 
+    /** What it shows, for those who do not see it. */
+    val description: String get() = "${drawing.title}. ${drawing.description}"
+
     private val paint = Paint(Paint.ANTI_ALIAS_FLAG).apply {
         strokeCap = Paint.Cap.ROUND
         strokeJoin = Paint.Join.ROUND
     }
+
+    private val letters = Paint(Paint.ANTI_ALIAS_FLAG)
 
     /** As large as fits into the frame, in its middle. */
     fun paint(canvas: Canvas, frame: RectF) {
@@ -49,7 +55,16 @@ class Specimen(private val drawing: Drawing) {
         canvas.translate(frame.centerX() - width * scale / 2, frame.centerY() - height * scale / 2)
         canvas.scale(scale, scale)
         strokes.forEach { paint(canvas, it) }
+        drawing.texts.forEach { write(canvas, it) }
         canvas.restore()
+    }
+
+    private fun write(canvas: Canvas, line: TextLine) {
+        letters.textSize = line.size.toFloat()
+        letters.isFakeBoldText = line.bold
+        letters.color = line.ink.colour
+        val before = letters.measureText(line.text) * line.before.toFloat()
+        canvas.drawText(line.text, line.at.x.toFloat() - before, line.at.y.toFloat(), letters)
     }
 
     private fun paint(canvas: Canvas, stroke: Stroke) {

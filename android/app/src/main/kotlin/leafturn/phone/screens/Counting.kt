@@ -1,11 +1,13 @@
 package leafturn.phone.screens
 
+import android.util.TypedValue
 import android.view.Gravity
 import android.view.View
 import android.view.ViewGroup.LayoutParams.MATCH_PARENT
 import android.widget.Button
 import android.widget.LinearLayout
 import leafturn.core.CountingScreen
+import leafturn.core.PhotoAsked
 import leafturn.core.Tile
 import leafturn.phone.Hand
 import leafturn.phone.look.Look
@@ -29,6 +31,8 @@ interface CountingActs : TileActs {
 
     fun more()
 
+    fun key()
+
     fun specimen(name: String): Specimen?
 }
 
@@ -37,7 +41,7 @@ interface CountingActs : TileActs {
  * never moving. [show] writes the whole screen from a record; nothing else changes it.
  */
 class CountingView(private val look: Look, private val acts: CountingActs) {
-    private val title = heading(look, "", Look.TITLE)
+    private val title = heading(look, "", Look.NUMBER)
     private val subtitle = text(look, "", Look.SMALL, look.colours.ink)
     private val progress = text(look, "", Look.SMALL, look.colours.quiet)
     private val pad = column(look)
@@ -47,6 +51,7 @@ class CountingView(private val look: Look, private val acts: CountingActs) {
     private val next = button(look, Press(look.word("phone.next"), look.word("phone.next-spoken"), "next") { acts.next() }, strong = true)
     private val takeBack = button(look, Press("", tag = "take-back") { acts.takeBack() })
     private val more = button(look, Press(look.word("phone.more"), tag = "more") { acts.more() })
+    private val key = button(look, Press("?", look.word("phone.key"), "key") { acts.key() })
     private var laidOut = listOf<String>()
 
     val view: View = column(look).apply {
@@ -64,15 +69,23 @@ class CountingView(private val look: Look, private val acts: CountingActs) {
     }
 
     init {
-        listOf(undecided, empty, next, more).forEach { fitting(look, it, lines = 2, most = Look.BUTTON) }
+        listOf(undecided, empty, next, more, key).forEach { fitting(look, it, lines = 2, most = Look.BUTTON) }
         fitting(look, takeBack, lines = 3, most = Look.BODY)
+        // Read at arm's length; where letters are large already, room for what stands below is worth more.
+        title.setTextSize(TypedValue.COMPLEX_UNIT_PX, minOf(look.sp(Look.NUMBER), look.dp(LARGEST).toFloat()))
         title.accessibilityLiveRegion = View.ACCESSIBILITY_LIVE_REGION_POLITE
     }
 
-    fun show(shown: CountingScreen) {
+    /** Writes the screen; a photo that is asked for stands where the species stood, and is one tap away. */
+    fun show(shown: CountingScreen, photo: PhotoAsked?) {
         title.text = shown.title
-        subtitle.text = shown.subtitle
+        subtitle.text = photo?.text ?: shown.subtitle
         progress.text = shown.progress
+        progress.visibility = if (photo == null) View.VISIBLE else View.GONE
+        more.text = look.word(if (photo == null) "phone.more" else "phone.photo")
+        more.contentDescription = photo?.text
+        more.background = look.box(strong = photo != null)
+        more.setTextColor(if (photo != null) look.colours.paper else look.colours.ink)
         layOut(shown.tiles)
         tiles.zip(shown.tiles).forEach { (view, tile) -> view.show(tile, acts.specimen(tile.drawing)) }
         empty.isEnabled = shown.empty != null
@@ -103,7 +116,7 @@ class CountingView(private val look: Look, private val acts: CountingActs) {
         }
         if (tiles.size % COLUMNS == 1) row(LARVA, listOf(undecided to 1f))
         row(MOVE, mirrored(listOf(empty to 1f), listOf(next to 1f)))
-        row(MOVE, mirrored(listOf(takeBack to 2f), listOf(more to 1f)))
+        row(MOVE, mirrored(listOf(takeBack to 2f), listOf(key to 1f, more to 1f)))
     }
 
     /** What is used most lies under the thumb: on the right for the right hand. Stages keep their order. */
@@ -125,6 +138,7 @@ class CountingView(private val look: Look, private val acts: CountingActs) {
 
     private companion object {
         const val COLUMNS = 3
+        const val LARGEST = 44
         const val EGG = 1.14f
         const val LARVA = 1f
         const val MOVE = 0.93f
@@ -136,6 +150,6 @@ private fun fitting(look: Look, button: Button, lines: Int, most: Int) {
     button.maxLines = lines
     button.setPadding(button.paddingLeft / 2, 0, button.paddingRight / 2, 0)
     button.setAutoSizeTextTypeUniformWithConfiguration(
-        look.dp(Look.SMALL), maxOf(look.sp(most).toInt(), look.dp(Look.SMALL) + 1), 1, android.util.TypedValue.COMPLEX_UNIT_PX,
+        look.dp(Look.SMALL), maxOf(look.sp(most).toInt(), look.dp(Look.SMALL) + 1), 1, TypedValue.COMPLEX_UNIT_PX,
     )
 }

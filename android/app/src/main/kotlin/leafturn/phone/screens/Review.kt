@@ -1,6 +1,7 @@
 package leafturn.phone.screens
 
 import android.view.View
+import leafturn.core.ClosingScreen
 import leafturn.core.ReviewScreen
 import leafturn.phone.look.Look
 import leafturn.phone.look.Page
@@ -19,8 +20,9 @@ interface ReviewActs {
 }
 
 /** The visit looked over: totals, what looks odd, plant by plant; then its end, which can be taken back. */
-fun reviewScreen(look: Look, shown: ReviewScreen, acts: ReviewActs): View {
-    val page = Page(look, shown.title)
+fun reviewScreen(look: Look, shown: ReviewScreen, closing: ClosingScreen?, acts: ReviewActs): View {
+    val page = Page(look, closing?.title ?: shown.title)
+    closing?.lines?.forEach(page::line)
     page.line(shown.site)
     shown.totals.forEach(page::line)
     page.quiet(shown.weather)

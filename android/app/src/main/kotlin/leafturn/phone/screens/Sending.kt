@@ -23,9 +23,11 @@ fun sendingScreen(look: Look, shown: SendingScreen, busy: Boolean, acts: Sending
     val page = Page(look, shown.title)
     page.heading(if (busy) look.word("phone.sending") else shown.headline)
     shown.lines.forEach(page::line)
-    page.row(Press(look.word("phone.join"), tag = "join") { acts.join() })
+    val join = Press(look.word("phone.join"), tag = "join") { acts.join() }
+    if (shown.joined) page.row(join)
     page.row(Press(look.word("phone.export"), tag = "export") { acts.export() })
     page.press(Press(look.word("phone.to-sites"), tag = "to-sites") { acts.sites() })
+    if (!shown.joined) page.press(join, strong = true)
     if (shown.joined && !busy) page.press(Press(look.word("phone.send-now"), tag = "send-now") { acts.sendNow() }, strong = true)
     return page.view
 }

@@ -27,12 +27,14 @@ fun sitesScreen(look: Look, shown: SitesScreen, acts: SitesActs): View {
     shown.folding?.let(page::quiet)
     shown.none?.let(page::line)
     shown.sites.forEach { row ->
-        page.row(Press(row.name, tag = "site-${row.site}") { acts.open(row.site) }, row.last)
+        page.row(Press(row.name, tag = "site-${row.site}") { acts.open(row.site) }, listOfNotNull(row.last, row.due, row.distance).joinToString(". "))
     }
-    page.row(Press(look.word("phone.add-site"), tag = "add-site") { acts.addSite() })
+    val add = Press(look.word("phone.add-site"), tag = "add-site") { acts.addSite() }
+    if (shown.none == null) page.row(add)
     page.press(Press(look.word("phone.settings"), tag = "settings") { acts.settings() })
     page.press(Press(shown.waits, spoken = "${look.word("phone.send")}. ${shown.waits}", tag = "sending") { acts.sending() })
     shown.goOn?.let { page.press(Press(it, tag = "go-on") { acts.goOn() }, strong = true) }
+    if (shown.none != null) page.press(add, strong = true)
     return page.view
 }
 
@@ -42,6 +44,8 @@ interface AddSiteActs : Drafts {
     fun choose(precision: Precision)
 
     fun here()
+
+    fun corner()
 
     fun save()
 }
@@ -54,6 +58,8 @@ fun addSiteScreen(look: Look, acts: AddSiteActs): View {
     page.field(look.word("phone.latitude"), "latitude", acts, degrees)
     page.field(look.word("phone.longitude"), "longitude", acts, degrees)
     page.row(Press(look.word("phone.here"), tag = "here") { acts.here() })
+    page.row(Press(look.word(if (acts.typed("walking") == "corners") "phone.corner" else "phone.edge"), tag = "corner") { acts.corner() })
+    page.field(look.word("phone.stems-expected"), "site-stems", acts, InputType.TYPE_CLASS_NUMBER)
     page.heading(look.word("phone.precision"))
     Precision.entries.forEach { own ->
         val word = look.word("phone.precision.${own.name.lowercase()}")

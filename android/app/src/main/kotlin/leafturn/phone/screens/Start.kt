@@ -1,6 +1,7 @@
 package leafturn.phone.screens
 
 import android.view.View
+import leafturn.core.EffortScreen
 import leafturn.core.ShareOfPlants
 import leafturn.core.StartScreen
 import leafturn.phone.look.Drafts
@@ -23,11 +24,15 @@ interface StartActs : Drafts {
 
     fun chooseShare(share: ShareOfPlants)
 
+    fun season()
+
+    fun outside()
+
     fun begin()
 }
 
 /** Before a visit: who searches, how plants are chosen, who takes which. What repeats is chosen already. */
-fun startScreen(look: Look, shown: StartScreen, acts: StartActs): View {
+fun startScreen(look: Look, shown: StartScreen, effort: EffortScreen, acts: StartActs): View {
     val page = Page(look, shown.name)
     page.heading(look.word("phone.how-chosen"))
     shown.protocols.forEach { own ->
@@ -52,6 +57,11 @@ fun startScreen(look: Look, shown: StartScreen, acts: StartActs): View {
         val word = look.word("phone.share.${own.name.lowercase()}")
         page.choice(Press(word, tag = "share-${own.name.lowercase()}") { acts.chooseShare(own) }, own == acts.share())
     }
+    page.heading(effort.title)
+    page.quiet(effort.expected)
+    effort.lines.forEach(page::line)
+    page.row(Press(look.word("phone.season"), tag = "season") { acts.season() })
+    page.row(Press(look.word("phone.outside"), tag = "outside") { acts.outside() })
     page.field(look.word("phone.beside"), "beside", acts)
     page.press(Press(look.word("phone.begin"), tag = "begin") { acts.begin() }, strong = true)
     return page.view

@@ -3,8 +3,8 @@ package leafturn.phone.send
 import android.os.Handler
 import android.os.Looper
 import java.util.concurrent.Executors
+import leafturn.core.Leafturn
 import leafturn.core.SendingScreen
-import leafturn.core.Wanted
 import leafturn.phone.Core
 import leafturn.phone.Outcome
 
@@ -14,34 +14,51 @@ class SendRun(private val core: Core, private val wire: Wire) {
     private val main = Handler(Looper.getMainLooper())
 
     @Volatile
-    private var stopped = false
+    private var current: Running? = null
 
-    /** Sends what can be sent. What is shown on the way, and at the end, arrives on the main thread. */
-    fun start(wanted: Wanted, progress: (SendingScreen) -> Unit, done: (Outcome<SendingScreen>) -> Unit) {
-        stopped = false
+    /** Told of every step, whoever asked for the run; on the main thread. */
+    var watcher: (SendingScreen) -> Unit = {}
+
+    /** Whether requests are being performed at this moment. */
+    val busy get() = current != null
+
+    /** Sends what can be sent, beginning with this call. What came of it arrives on the main thread. */
+    fun start(begin: (Leafturn) -> SendingScreen, done: (Outcome<SendingScreen>) -> Unit): Running {
+        val running = Running()
         line.execute {
-            val last = run(wanted) { shown -> main.post { progress(shown) } }
+            current = running
+            val last = if (running.stopped) brokenOff() else run(running, begin)
+            current = null
             main.post { done(last) }
+        }
+        return running
+    }
+
+    /** A run that was asked for. */
+    inner class Running {
+        @Volatile
+        internal var stopped = false
+
+        /** Breaks off. The request under way counts as one that never was: it costs no retry and is made again. */
+        fun stop() {
+            stopped = true
+            if (current === this) wire.close()
         }
     }
 
-    /** Breaks off: the request under way counts as not answered, and is done again another time. */
-    fun stop() {
-        stopped = true
-        wire.close()
-    }
-
-    private fun run(wanted: Wanted, progress: (SendingScreen) -> Unit): Outcome<SendingScreen> {
-        var last = core.wait { it.syncWanted(wanted) }
-        while (!stopped) {
+    private fun run(running: Running, begin: (Leafturn) -> SendingScreen): Outcome<SendingScreen> {
+        var last = core.wait(begin)
+        while (!running.stopped) {
             val request = when (val next = core.wait { it.nextRequest() }) {
                 is Outcome.Failed -> return next
                 is Outcome.Done -> next.value ?: return last
             }
             val outcome = wire.perform(request)
             last = core.wait { it.requestDone(request.id, outcome) }
-            (last as? Outcome.Done)?.let { progress(it.value) }
+            (last as? Outcome.Done)?.let { shown -> main.post { watcher(shown.value) } }
         }
-        return last
+        return brokenOff()
     }
+
+    private fun brokenOff() = core.wait { it.networkLost() }
 }

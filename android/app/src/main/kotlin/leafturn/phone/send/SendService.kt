@@ -1,42 +1,38 @@
 package leafturn.phone.send
 
-import android.app.job.JobInfo
 import android.app.job.JobParameters
-import android.app.job.JobScheduler
 import android.app.job.JobService
-import android.content.ComponentName
-import android.content.Context
+import android.os.Build
 import leafturn.core.Wanted
 import leafturn.phone.LeafturnApp
 import leafturn.phone.Outcome
 
-/** Leftovers go when the system finds a network that costs nothing by volume. It shares the core with the screens. */
+/** Sends when the system finds the time and the network for it. It shares the core with the screens. */
 class SendService : JobService() {
+    private val runs = mutableMapOf<Int, SendRun.Running>()
+
     override fun onStartJob(parameters: JobParameters): Boolean {
         val app = application as LeafturnApp
-        app.send.start(Wanted(byPerson = false, metered = false), progress = {}) { last ->
-            jobFinished(parameters, (last as? Outcome.Done)?.value?.allSent != true)
+        val byPerson = parameters.jobId == Schedule.SEND_NOW
+        if (byPerson && Build.VERSION.SDK_INT >= Build.VERSION_CODES.UPSIDE_DOWN_CAKE) {
+            setNotification(
+                parameters, Notices.SENDING, Notices.sending(this, app.settings.sendingWord), JOB_END_NOTIFICATION_POLICY_REMOVE,
+            )
+        }
+        val metered = byPerson && Networks(this).metered
+        runs[parameters.jobId] = app.send.start({ it.syncWanted(Wanted(byPerson, metered)) }) { last ->
+            runs.remove(parameters.jobId)?.let { run ->
+                val shown = (last as? Outcome.Done)?.value
+                if (!run.stopped) jobFinished(parameters, shown?.allSent != true && shown?.joined == true)
+                shown?.let(app.send.watcher)
+            }
         }
         return true
     }
 
+    /** The connection is closed, and the system is asked to try again. */
     override fun onStopJob(parameters: JobParameters): Boolean {
-        (application as LeafturnApp).send.stop()
+        runs.remove(parameters.jobId)?.stop()
         return true
-    }
-}
-
-/** Asks the system for what runs without the app being looked at. */
-object Schedule {
-    /** Constant, so that asking again replaces what was asked before. */
-    const val LEFTOVERS = 1
-
-    /** Sends leftovers on a network that costs nothing by volume, also after a restart of the phone. */
-    fun leftovers(context: Context) {
-        val job = JobInfo.Builder(LEFTOVERS, ComponentName(context, SendService::class.java))
-            .setRequiredNetworkType(JobInfo.NETWORK_TYPE_UNMETERED)
-            .setPersisted(true)
-            .build()
-        context.getSystemService(JobScheduler::class.java)?.schedule(job)
     }
 }

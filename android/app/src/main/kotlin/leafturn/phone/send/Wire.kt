@@ -61,17 +61,21 @@ class Wire(
     }
 
     private fun send(connection: HttpURLConnection, request: HttpRequest) {
-        val (length, open) = when (val body = request.body) {
-            is RequestBody.Nothing -> {
-                if (request.method == "GET" || request.method == "HEAD") return
-                0L to { InputStream.nullInputStream() }
+        when (val body = request.body) {
+            is RequestBody.Nothing -> if (request.method != "GET" && request.method != "HEAD") write(connection, InputStream.nullInputStream())
+            // Held in memory already and not streamed: while it streams, some stacks throw the body of a 401 away.
+            is RequestBody.Octets -> write(connection, body.octets.inputStream())
+            is RequestBody.File -> {
+                val file = File(folder, body.name)
+                connection.setFixedLengthStreamingMode(file.length())
+                write(connection, file.inputStream())
             }
-            is RequestBody.Octets -> body.octets.size.toLong() to { body.octets.inputStream() }
-            is RequestBody.File -> File(folder, body.name).let { file -> file.length() to { file.inputStream() } }
         }
+    }
+
+    private fun write(connection: HttpURLConnection, body: InputStream) {
         connection.doOutput = true
-        connection.setFixedLengthStreamingMode(length)
-        connection.outputStream.use { out -> open().use { it.copyTo(out) } }
+        connection.outputStream.use { out -> body.use { it.copyTo(out) } }
     }
 
     private fun answer(connection: HttpURLConnection): Answer {

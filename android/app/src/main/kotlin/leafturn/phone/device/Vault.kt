@@ -1,4 +1,4 @@
-package leafturn.phone
+package leafturn.phone.device
 
 import android.content.Context
 import android.security.keystore.KeyGenParameterSpec

@@ -1,4 +1,4 @@
-package leafturn.phone.look
+package leafturn.phone.device
 
 import android.os.Handler
 import android.os.Looper

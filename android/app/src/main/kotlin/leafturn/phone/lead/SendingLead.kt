@@ -1,0 +1,134 @@
+package leafturn.phone.lead
+
+import android.Manifest.permission.POST_NOTIFICATIONS
+import android.content.pm.PackageManager
+import android.os.Build
+import leafturn.core.ClosingScreen
+import leafturn.core.Leafturn
+import leafturn.core.ReviewScreen
+import leafturn.core.SendingScreen
+import leafturn.core.Wanted
+import leafturn.phone.MainActivity
+import leafturn.phone.Outcome
+import leafturn.phone.Place
+import leafturn.phone.screens.ReviewActs
+import leafturn.phone.screens.SendingActs
+import leafturn.phone.screens.joinScreen
+import leafturn.phone.screens.reviewScreen
+import leafturn.phone.screens.sendingScreen
+import leafturn.phone.send.Networks
+import leafturn.phone.send.Schedule
+import leafturn.phone.send.SendRun
+import leafturn.phone.words
+
+/** The end of a visit, and what goes to the station. */
+class SendingLead(private val home: MainActivity) {
+    private var running: SendRun.Running? = null
+    private val due = Runnable { run { it.timer() } }
+
+    fun review() = looked { it.review() }
+
+    /** The review; after the end with what is to be said of the visit in three lines. */
+    private fun looked(work: (Leafturn) -> ReviewScreen) =
+        home.ask({ core -> work(core).let { it to if (it.ended) core.closing() else null } }) { (now, closing) -> show(now, closing) }
+
+    fun sending() = home.ask({ it.sending() }, ::show)
+
+    fun join() = home.show(joinScreen(home.look, home, ::joinNow))
+
+    /** The screen is seen: steps are shown as they come. */
+    fun seen() {
+        home.app.send.watcher = ::show
+    }
+
+    /** Nobody looks: what was sent only while the app is looked at breaks off, and the system does the rest another time. */
+    fun unseen() {
+        home.app.send.watcher = {}
+        home.frame.removeCallbacks(due)
+        running?.stop()
+        running = null
+        Schedule.leftovers(home)
+    }
+
+    /** The question about notifications was answered; whatever the answer, what waits is sent. */
+    fun answered() = sendNow()
+
+    private fun show(now: ReviewScreen, closing: ClosingScreen?): Unit = home.show(
+        reviewScreen(
+            home.look,
+            now,
+            closing,
+            object : ReviewActs {
+                override fun end() = looked { it.endVisit() }
+
+                override fun takeBack() = looked { it.takeBack(); it.review() }
+
+                override fun counting() = home.go(Place.Counting)
+
+                override fun sites() = home.go(Place.Sites)
+
+                override fun sending() = home.go(Place.Sending)
+            },
+        ),
+    )
+
+    private fun show(now: SendingScreen) {
+        if (home.place == Place.Sending) home.show(sendingScreen(home.look, now, home.app.send.busy, acts))
+    }
+
+    private val acts = object : SendingActs {
+        override fun sendNow() {
+            val ask = Build.VERSION.SDK_INT >= Build.VERSION_CODES.TIRAMISU && !home.app.settings.askedNotification &&
+                home.checkSelfPermission(POST_NOTIFICATIONS) != PackageManager.PERMISSION_GRANTED
+            if (!ask) return this@SendingLead.sendNow()
+            home.app.settings.askedNotification = true
+            home.requestPermissions(arrayOf(POST_NOTIFICATIONS), REQUEST)
+        }
+
+        override fun join() = home.go(Place.Join)
+
+        override fun export() = home.handOver()
+
+        override fun sites() = home.go(Place.Sites)
+    }
+
+    private fun sendNow() {
+        val later = Schedule.sendNow(home)
+        if (!later) {
+            home.say(home.look.word("phone.send-visible"))
+            run { it.syncWanted(Wanted(byPerson = true, Networks(home).metered)) }
+        } else if (!Networks(home).any) {
+            home.say(home.look.word("phone.send-when-network"))
+        }
+    }
+
+    private fun joinNow() {
+        home.app.settings.station = home.typed("station")
+        home.ask({ it.join(home.typed("code")) }) {
+            home.app.vault.token = it.token
+            home.type("code", "")
+            home.arrive(Place.Sending)
+            run { core -> core.syncWanted(Wanted(byPerson = true, Networks(home).metered)) }
+        }
+    }
+
+    /** Sends while the app is looked at; what has to wait a while is taken up again when its time has come. */
+    private fun run(begin: (Leafturn) -> SendingScreen) {
+        home.frame.removeCallbacks(due)
+        running = home.app.send.start(begin) { last ->
+            running = null
+            when (last) {
+                is Outcome.Done -> {
+                    show(last.value)
+                    last.value.waitMs?.let { home.frame.postDelayed(due, it.toLong()) }
+                }
+                is Outcome.Failed -> home.say(last.failure.words)
+            }
+        }
+        sending()
+    }
+
+    companion object {
+        const val REQUEST = 3
+    }
+}
