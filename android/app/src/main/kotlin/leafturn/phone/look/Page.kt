@@ -57,7 +57,9 @@ class Page(private val look: Look, title: String) {
         val button = Button(look.context).apply {
             styled(look, press)
             gravity = Gravity.START or Gravity.CENTER_VERTICAL
-            setCompoundDrawablesRelativeWithIntrinsicBounds(picture, null, null, null)
+            // Beside large letters there is no room for words.
+            val above = look.sp(Look.BUTTON) > look.dp(Look.BUTTON) * LARGE
+            setCompoundDrawablesRelativeWithIntrinsicBounds(picture.takeIf { !above }, picture.takeIf { above }, null, null)
             compoundDrawablePadding = look.dp(12)
         }
         add(button, Look.GAP)
@@ -134,6 +136,10 @@ class Page(private val look: Look, title: String) {
     /** A button below; the last one that is added is the nearest to the thumb. */
     fun press(press: Press, strong: Boolean = false) {
         foot.addView(button(look, press, strong), spaced(if (foot.childCount == 0) 0 else Look.GAP))
+    }
+
+    private companion object {
+        const val LARGE = 1.3f
     }
 
     private fun add(view: View, above: Int) = content.addView(view, spaced(above))

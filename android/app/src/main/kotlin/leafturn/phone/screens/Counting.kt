@@ -69,7 +69,8 @@ class CountingView(private val look: Look, private val acts: CountingActs) {
     }
 
     init {
-        listOf(undecided, empty, next, more, key).forEach { fitting(look, it, lines = 2, most = Look.BUTTON) }
+        listOf(undecided, empty, next).forEach { fitting(look, it, lines = 2, most = Look.BUTTON) }
+        listOf(more, key).forEach { fitting(look, it, lines = 1, most = Look.BUTTON) }
         fitting(look, takeBack, lines = 3, most = Look.BODY)
         // Read at arm's length; where letters are large already, room for what stands below is worth more.
         title.setTextSize(TypedValue.COMPLEX_UNIT_PX, minOf(look.sp(Look.NUMBER), look.dp(LARGEST).toFloat()))

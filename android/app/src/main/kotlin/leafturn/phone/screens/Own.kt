@@ -92,7 +92,8 @@ fun licencesScreen(look: Look, parts: List<Licence>): View {
     val page = Page(look, look.word("phone.licences"))
     page.line(look.word("phone.licence"))
     parts.forEach { own ->
-        page.line(own.part)
+        // Names without a space may be broken behind their hyphens.
+        page.line(own.part.replace(Regex("[-_]"), "$0\u200B"))
         page.quiet(own.licence)
     }
     return page.view
