@@ -57,7 +57,7 @@ no_larger_than() { [ "$(stat -c %s "$1")" -le "$2" ]; }
 stripped=android/app/target/libleafturn_phone.so
 strip -o "$stripped" "$built/phone/libleafturn_phone.so"
 check "the foreign interface is the one that was agreed" interface_as_kept
-check "the library, stripped, has not grown beyond 5.5 MB" no_larger_than "$stripped" 5500000
+check "the library, stripped, has not grown beyond 8 MB" no_larger_than "$stripped" 8000000
 stat -c 'measured: the library, stripped, has %s octets on the processor of this machine' "$stripped"
 no_larger_than "$stripped" 3000000 || skipped "the library is to have at most 3 MB, and has more: not reached"
 skipped "libraries for Android's processors: their linker is not part of this build"
