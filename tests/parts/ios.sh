@@ -33,7 +33,7 @@ if [ "$status" -ne 0 ] || [ "$ran" -eq 0 ]; then
 fi
 grep -E '^(taps|measured):' "$log"
 
-# One story, told by each language: the journals are equal but for ids and times..
+# One story, told by each language: the journals are equal but for ids, times and what is drawn by lot.
 told="$PWD/ios/target/scratch/story-swift.gz" kotlin="$PWD/android/app/target/scratch/story-kotlin.gz"
 if [ -f "$kotlin" ]; then told="$told:$kotlin"; else skipped "the story as Kotlin tells it: its part leaves no journal of it yet"; fi
 same_story() { LEAFTURN_STORIES="$told" cargo test -q --locked --workspace --test story; }
