@@ -87,7 +87,7 @@ impl Manifest {
     /// Reads the manifest of a back-up.
     ///
     /// # Errors
-    /// See [`NoManifest`].
+    /// See `NoManifest`.
     pub fn read(folder: &Path) -> Result<Self, NoManifest> {
         let path = folder.join(MANIFEST);
         let name = || path.display().to_string();
