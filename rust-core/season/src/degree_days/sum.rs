@@ -63,7 +63,8 @@ pub fn sum(series: &Filled, counting: &Counting) -> Result<HeatSum, Refusal> {
         })
         .collect();
     let of = |wanted| days.iter().filter(move |day: &&DayHeat| day.known == wanted);
-    let total = |wanted| of(wanted).filter_map(|day| day.degree_days).sum::<f64>();
+    // Not `sum`: of no days that is −0.
+    let total = |wanted| of(wanted).filter_map(|day| day.degree_days).fold(0.0, |sum, day| sum + day);
     let measured_days = of(Known::Measured).count();
     if measured_days == 0 {
         return Err(Refusal::Nothing);
