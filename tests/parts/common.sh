@@ -2,6 +2,11 @@
 # A part writes lines "passed N", "failed N what" and "skipped N why" to $RESULTS.
 
 RUST_NEEDED=1.95
+# For rehearsals, which play the same thing many thousand times: our own code optimised too. A setting and not a profile of
+# its own, for then all that our code rests on is built once for tests and rehearsals.
+# And always of the whole workspace (`--workspace --bin NAME`): of a crate alone its dependencies may have other features, and
+# are built once more.
+QUICK=(--config profile.dev.opt-level=2)
 
 heading() { printf '\n== %s ==\n' "$1"; }
 passed() { echo "passed ${2:-1} $1" >> "$RESULTS"; echo "ok      $1"; }

@@ -10,8 +10,8 @@ cd "$(dirname "$0")/../.." || exit 2
 
 # Only what was synced counts as lasting, so the disk under the rehearsal is not the point.
 [ -w /dev/shm ] && export TMPDIR=/dev/shm
-cargo build -q --locked --profile trial -p crash || { failed "building the rehearsal"; exit 1; }
-built="${CARGO_TARGET_DIR:-target}/trial"
+cargo build -q --locked "${QUICK[@]}" --workspace --bin crash || { failed "building the rehearsal"; exit 1; }
+built="${CARGO_TARGET_DIR:-target}/debug"
 
 if [ $# -gt 0 ]; then
   if "$built/crash" images "$@"; then passed "images"; else failed "images ($*)"; fi
@@ -27,12 +27,12 @@ else
   failed "images of a power cut"
 fi
 
-cargo build -q --locked --profile trial -p handset --example counter || { failed "building the counting process"; exit 1; }
+cargo build -q --locked "${QUICK[@]}" --workspace --example counter || { failed "building the counting process"; exit 1; }
 if "$built/crash" kills "$built/examples/counter" --seed 1 --kills 200; then
   passed "what was printed as done is there after each of 200 kills"
 else
   failed "kills"
 fi
 
-check "every planted mistake is noticed, and the control is clean" cargo test -q --locked -p crash --features seeded-defects --test defects
-check "damaged files are set aside, read as far as they go, and counting goes on" cargo test -q --locked -p crash --test damage
+check "every planted mistake is noticed, and the control is clean" cargo test -q --locked "${QUICK[@]}" --workspace --features crash/seeded-defects,worlds/seeded-defects --test defects
+check "damaged files are set aside, read as far as they go, and counting goes on" cargo test -q --locked "${QUICK[@]}" --workspace --test damage

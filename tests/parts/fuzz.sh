@@ -15,7 +15,7 @@ case "${1:-}" in
 esac
 manifest=tests/fuzz/Cargo.toml
 # Not --locked: what the crates of the project rest on may have changed since this workspace's own lock file was written.
-plain=(--manifest-path "$manifest" --no-default-features --features store)
+plain=(--manifest-path "$manifest" --target-dir "${CARGO_TARGET_DIR:-target}" --no-default-features --features store)
 # Files of the stores that the targets make are thrown away at once: memory will do where there is some.
 [ -w /dev/shm ] && export TMPDIR=/dev/shm
 
@@ -34,10 +34,10 @@ else
   tail -n 80 "$log"
 fi
 rm -f "$log"
-check "bombs and slow clients against a real station" cargo test --locked -p end-to-end --test bombs -- --nocapture
+check "bombs and slow clients against a real station" cargo test --locked --workspace --test bombs -- --nocapture
 
 # The targets for libFuzzer link with any toolchain; only instruments want a nightly one.
-check "the fuzz targets build" cargo build --manifest-path "$manifest" --bins
+check "the fuzz targets build" cargo build --manifest-path "$manifest" --target-dir "${CARGO_TARGET_DIR:-target}" --bins
 
 [ "$seconds" -gt 0 ] || exit 0
 if ! cargo +nightly fuzz --version > /dev/null 2>&1; then

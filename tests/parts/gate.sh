@@ -10,7 +10,7 @@ tools="$PWD/target/tools"
 deny="$tools/bin/cargo-deny"
 if [ "$("$deny" --version 2>/dev/null)" != "cargo-deny $DENY" ]; then
   log=$(mktemp)
-  if ! cargo install --quiet --locked cargo-deny --version "$DENY" --root "$tools" --target-dir "$tools/build" > "$log" 2>&1; then
+  if ! cargo install --quiet --debug --locked cargo-deny --version "$DENY" --root "$tools" --target-dir "$tools/build" > "$log" 2>&1; then
     skipped "licences, origins and known faults of crates: cargo-deny could not be installed"
     tail -n 5 "$log"
     exit 0

@@ -9,8 +9,8 @@ need_packages build-essential || { failed "a C compiler for SQLite could not be 
 phones=500
 [ "${1:-}" = --phones ] && phones=${2:?a number of phones}
 
-check "the measuring programs build" cargo build -q --profile trial --locked -p station -p bench --bins
-programs="${CARGO_TARGET_DIR:-target}/trial"
+check "the measuring programs build" cargo build -q --locked "${QUICK[@]}" --workspace --bin leafturn --bin load
+programs="${CARGO_TARGET_DIR:-target}/debug"
 # Beside the build, not in a folder for temporary files, which may lie in memory.
 folder=$(mktemp -d "${CARGO_TARGET_DIR:-target}/load.XXXXXX") || exit 2
 trap 'rm -rf "$folder"' EXIT

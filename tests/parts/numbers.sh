@@ -9,7 +9,7 @@ python=$(python_with numbers numpy==2.4.6 scipy==1.17.1 statsmodels==0.15.0 ephe
   skipped "numbers: the libraries to compare with could not be installed from PyPI"
   exit 0
 }
-cargo build --quiet --locked -p season -p stagekey --examples || { failed "building the examples that answer"; exit 1; }
+cargo build --quiet --locked --workspace --example season_lines --example infer || { failed "building the examples that answer"; exit 1; }
 built="${CARGO_TARGET_DIR:-target}/debug/examples"
 SEASON_LINES=$(realpath "$built/season_lines")
 export SEASON_LINES

@@ -11,7 +11,7 @@ if [ "$(node -p 'Number(process.versions.node.split(".")[0]) >= 20' 2> /dev/null
 fi
 out=target/demo-tested
 [ -d "$out/station" ] || demo/run --out "$out" > /dev/null || { failed "the demo, whose station is served here"; exit 1; }
-cargo build -q --locked -p station || { failed "building the station"; exit 1; }
+cargo build -q --locked --workspace --bin leafturn || { failed "building the station"; exit 1; }
 leafturn="${CARGO_TARGET_DIR:-target}/debug/leafturn"
 
 tools=target/pages-tools

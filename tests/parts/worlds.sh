@@ -5,8 +5,8 @@ cd "$(dirname "$0")/../.." || exit 2
 . tests/parts/common.sh
 need_packages build-essential || { failed "a C compiler for SQLite could not be installed"; exit 1; }
 
-cargo build --profile trial --locked -p worlds || { failed "the worlds do not build"; exit 1; }
-binary="${CARGO_TARGET_DIR:-target}/trial/worlds"
+cargo build -q --locked "${QUICK[@]}" --workspace --bin worlds || { failed "the worlds do not build"; exit 1; }
+binary="${CARGO_TARGET_DIR:-target}/debug/worlds"
 # In memory where that is possible: the worlds are about what is said, not about the disk.
 room=()
 [ -d /dev/shm ] && [ -w /dev/shm ] && room=(--folder /dev/shm)
@@ -22,5 +22,5 @@ rm -f "$log"
 # With options of its own a run is about those worlds; the planted mistakes come with the whole part.
 if [ $# -eq 0 ]; then
   check "six planted mistakes are noticed, and without one nothing is" \
-    cargo test --profile trial --locked -p worlds --features seeded-defects --test planted
+    cargo test --locked "${QUICK[@]}" --workspace --features crash/seeded-defects,worlds/seeded-defects --test planted
 fi
