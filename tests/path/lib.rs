@@ -88,7 +88,8 @@ impl Coordinator {
 }
 
 fn build() -> PathBuf {
-    let built = Command::new(env!("CARGO")).args(["build", "--quiet", "--locked", "--workspace", "--bin", "leafturn"]).status();
+    let built =
+        Command::new(env!("CARGO")).args(["build", "--quiet", "--locked", "--workspace", "--bin", "leafturn"]).status();
     assert!(built.is_ok_and(|status| status.success()), "the station does not build");
     let own = std::env::current_exe().expect("a test has a path");
     let folder = own.parent().and_then(Path::parent).expect("tests lie two folders below the programs");
