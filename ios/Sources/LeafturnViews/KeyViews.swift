@@ -62,8 +62,9 @@ struct KeyView: View {
                 }
                 ForEach(Array(shown.notes.enumerated()), id: \.offset) { QuietLine(look, $0.element) }
             } foot: {
-                Press(look, shown.proposal.put.text, spoken: shown.proposal.put.spoken, tag: "put") { desk.countFromKey() }.made(
-                    strong: true)
+                if let put = shown.proposal.put {
+                    Press(look, put.text, spoken: put.spoken, tag: "put") { desk.countFromKey() }.made(strong: true)
+                }
             }
             .onAppear { desk.draw((desk.keyChanged ?? shown.question)?.states.map(\.drawing) ?? []) }
         } else {

@@ -142,8 +142,8 @@ pub struct KeyProposal {
     pub text: String,
     /// The support of what is proposed, in words.
     pub percent: String,
-    /// "Counted as …": the label of `count_from_key`.
-    pub put: Label,
+    /// "Counted as …": the label of `count_from_key`; none before there is anything to go by.
+    pub put: Option<Label>,
     /// Whether it is an animal of this species: what is not is noted on the plant and enters no total.
     pub counted: bool,
 }
@@ -213,7 +213,7 @@ impl KeyScreen {
                     percent: percent(voice.language, one.support, 0),
                 })
                 .collect(),
-            proposal: proposal(&view.proposal, voice),
+            proposal: proposal(view, voice),
             reasons: view.reasons.iter().filter_map(|one| reason(one, &best, &view.answers, voice)).collect(),
             disagree: view.disagree.as_ref().map(|[one, other]| {
                 let told = |question| told(question, &view.answers, voice);
@@ -278,7 +278,8 @@ fn means(all: &[(handset::views::Means, bool)], voice: Voice) -> Vec<Choice> {
         .collect()
 }
 
-fn proposal(proposal: &Proposal, voice: Voice) -> KeyProposal {
+fn proposal(view: &KeyView, voice: Voice) -> KeyProposal {
+    let proposal = &view.proposal;
     let among = proposal.among.iter().map(|one| voice.message(one));
     let what = among.reduce(|first, second| voice.either(first, second)).unwrap_or_default();
     let id = match (&proposal.counts, proposal.among.len()) {
@@ -286,19 +287,10 @@ fn proposal(proposal: &Proposal, voice: Voice) -> KeyProposal {
         (Some(_), 1) => "key.proposes",
         (Some(_), _) => "key.proposes-doubt",
     };
-    let put = match &proposal.counts {
-        Some(counts) => {
-            let state = counts.state.filter(|state| *state != AnimalState::Alive);
-            let what = voice.what(&counts.what);
-            let what = state.map_or(what.clone(), |state| format!("{what}, {}", words::state(voice.language, state)));
-            voice.say("key.counts-as", &[("what", what.into())])
-        }
-        None => voice.plain("phone.key-note-not-this"),
-    };
     KeyProposal {
         text: voice.say(id, &[("what", what.into())]),
         percent: percent(voice.language, proposal.support, 0),
-        put: Label::plain(put),
+        put: view.offered.then(|| Label::plain(put(proposal, voice))),
         counted: proposal.counts.is_some(),
     }
 }
@@ -344,4 +336,17 @@ fn said(answer: &KeyAnswer, voice: Voice) -> String {
         if answer.unit.is_empty() { number } else { format!("{number}\u{a0}{}", answer.unit) }
     });
     states.or(number).unwrap_or_default()
+}
+
+/// What a count of the proposal would be.
+fn put(proposal: &Proposal, voice: Voice) -> String {
+    match &proposal.counts {
+        Some(counts) => {
+            let state = counts.state.filter(|state| *state != AnimalState::Alive);
+            let what = voice.what(&counts.what);
+            let what = state.map_or(what.clone(), |state| format!("{what}, {}", words::state(voice.language, state)));
+            voice.say("key.counts-as", &[("what", what.into())])
+        }
+        None => voice.plain("phone.key-note-not-this"),
+    }
 }

@@ -32,6 +32,8 @@ pub struct KeyView {
     pub means: Vec<(Means, bool)>,
     /// Whether nothing more is asked only because the guess was checked: [`Handset::ask_beyond_guess`] asks on.
     pub beyond_guess: bool,
+    /// Whether the proposal is offered for the count: not before something was answered, or nothing is left to ask.
+    pub offered: bool,
     /// What holds besides: that the numbers are not checked on real animals, and that related species breed here.
     pub notes: Vec<Message>,
 }
@@ -186,6 +188,7 @@ pub(crate) fn view(handset: &Handset, session: &KeySession) -> Result<KeyView, E
     let proposal = session.proposal(&KEY)?;
     let asked = session.next(&KEY)?;
     let beyond_guess = asked == Next::GuessChecked;
+    let done = !matches!(asked, Next::Ask(_));
     let next = match asked {
         Next::Ask(asked) => match KEY.character(asked.character.as_str()) {
             Some(character) => KeyNext::Question(question(character, asked.by)),
@@ -223,6 +226,7 @@ pub(crate) fn view(handset: &Handset, session: &KeySession) -> Result<KeyView, E
         skipped: session.skips().iter().map(|character| (character.clone(), asks(character))).collect(),
         means: Means::ALL.map(|means| (means, session.means().contains(&means))).into(),
         beyond_guess,
+        offered: !session.answers().is_empty() || done,
     })
 }
 

@@ -80,8 +80,7 @@ fun keyScreen(look: Look, shown: KeyScreen, pictures: Pictures, acts: KeyActs): 
     }
     shown.notes.forEach(page::quiet)
     page.press(Press(look.word("phone.back-to-counting"), tag = "leave-key") { acts.leave() })
-    val any = shown.answers.isNotEmpty() || shown.done != null
-    if (any) page.press(Press(shown.proposal.put.text, shown.proposal.put.spoken, "put") { acts.put() }, strong = shown.done != null)
+    shown.proposal.put?.let { page.press(Press(it.text, it.spoken, "put") { acts.put() }, strong = shown.done != null) }
     return page.view
 }
 
