@@ -44,8 +44,13 @@ need_packages() {
   [ ${#missing[@]} -eq 0 ] && return 0
   local as_root=()
   [ "$(id -u)" -eq 0 ] || as_root=(sudo)
-  "${as_root[@]}" apt-get update -qq &&
-    DEBIAN_FRONTEND=noninteractive "${as_root[@]}" apt-get install -yqq --no-install-recommends "${missing[@]}" > /dev/null
+  # One part at a time: apt refuses a second.
+  mkdir -p target
+  (
+    flock 9
+    "${as_root[@]}" apt-get update -qq &&
+      DEBIAN_FRONTEND=noninteractive "${as_root[@]}" apt-get install -yqq --no-install-recommends "${missing[@]}" > /dev/null
+  ) 9> target/apt.lock
 }
 
 # python_with NAME REQUIREMENT...: a virtual environment of that name with these packages; prints its python.

@@ -5,6 +5,7 @@ import android.os.PersistableBundle
 import com.sun.net.httpserver.HttpServer
 import java.net.InetSocketAddress
 import java.net.ServerSocket
+import java.util.concurrent.atomic.AtomicInteger
 import java.util.concurrent.CountDownLatch
 import leafturn.phone.send.Schedule
 import leafturn.phone.send.SendService
@@ -47,9 +48,13 @@ class SendTest {
         assertEquals(before, waits(walk))
         assertFalse(walk.outline(), walk.says("All sent"))
         walk.app.settings.station = station.address
-        walk.until("it may be sent again") { walk.maybe("send-now") != null }
-        sendNow(walk)
-        walk.until("all sent") { walk.says("All sent") && walk.maybe("send-now") != null }
+        // A tap while the last run is still ending begins none: the person taps again.
+        walk.until("all sent") {
+            val idle = walk.maybe("send-now") != null
+            val sent = walk.says("All sent")
+            if (idle && !sent) sendNow(walk)
+            idle && sent
+        }
         assertEquals("All sent", waits(walk))
     }
 
@@ -61,8 +66,10 @@ class SendTest {
         for (status in listOf(200, 302, 401, 403, 410)) {
             val portal = HttpServer.create(InetSocketAddress("127.0.0.1", 0), 0)
             var tokens = 0
+            val asked = AtomicInteger()
             portal.createContext("/") { exchange ->
                 exchange.requestBody.readBytes()
+                asked.incrementAndGet()
                 if (exchange.requestURI.path == "/welcome") tokens += 1
                 exchange.responseHeaders.add("content-type", "text/html")
                 exchange.responseHeaders.add("location", "/welcome")
@@ -72,8 +79,12 @@ class SendTest {
             }
             portal.start()
             walk.app.settings.station = "http://127.0.0.1:${portal.address.port}"
-            sendNow(walk)
-            walk.until("it was tried against $status") { walk.says("No answer from the station") && walk.maybe("send-now") != null }
+            // The words stand there from the portal before, so its own count tells that this one was asked.
+            walk.until("it was tried against $status") {
+                val idle = walk.maybe("send-now") != null
+                if (idle && asked.get() == 0) sendNow(walk)
+                idle && asked.get() > 0 && walk.says("No answer from the station")
+            }
             assertFalse("$status does not ask to join again: ${walk.outline()}", walk.says("join again"))
             assertEquals("redirects are not followed, so no token goes there", 0, tokens)
             portal.stop(0)
