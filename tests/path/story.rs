@@ -8,7 +8,7 @@ use end_to_end::folder;
 use leafturn_phone::Leafturn;
 use leafturn_phone::records::{Beginning, Beside, NewSite, Opening, Precision, ShareOfPlants};
 use serde_json::Value;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::error::Error;
 use std::fs::File;
 use std::path::Path;
@@ -86,13 +86,17 @@ fn tell(story: &Value, place: &Path, file: &Path) -> Result<(), Box<dyn Error>> 
 
 /// The entries of a file, without times; ids are numbered in the order in which they come up.
 fn journal(file: &Path) -> Result<Vec<Value>, Box<dyn Error>> {
-    let mut ids = HashMap::new();
+    let (mut ids, mut asked) = (HashMap::new(), HashSet::new());
     let mut entries = Vec::new();
     for batch in FileReader::new(File::open(file)?) {
         for link in batch?.links {
             let mut entry: Value = serde_json::from_slice(&link.bytes)?;
-            // Which counts are audited is drawn by lot, on each phone for itself.
+            // Which counts are audited is drawn by lot, on each phone for itself; a take-back takes the asking back, too.
             if entry["kind"] == "audit-requested" {
+                asked.insert(entry["id"].to_string());
+                continue;
+            }
+            if entry["kind"] == "taken-back" && asked.contains(&entry["payload"]["target"].to_string()) {
                 continue;
             }
             if let Some(fields) = entry.as_object_mut() {
