@@ -72,7 +72,7 @@ enum Letters {
     private static func share(of letter: Character) -> CGFloat {
         switch letter {
         case "i", "j", "l", "I", "|", "'", "’", ".", ",", ":", ";", "!": 0.27
-        case " ", "f", "t", "r", "(", ")", "-", "/": 0.33
+        case " ", "\u{A0}", "\u{202F}", "f", "t", "r", "(", ")", "-", "/": 0.33
         case "m", "w", "M", "W": 0.83
         case "A"..."Z", "É", "À": 0.67
         default: 0.54

@@ -19,7 +19,7 @@ pub fn text_width(text: &str, size: f64, weight: Weight) -> f64 {
 fn em(letter: char) -> f64 {
     match letter {
         'i' | 'j' | 'l' | '.' | ',' | ':' | ';' | '\'' | '|' | '!' => 0.32,
-        ' ' | NO_BREAK | 'f' | 'r' | 't' | '-' | '/' | '(' | ')' | '[' | ']' => 0.41,
+        ' ' | NO_BREAK | NARROW | 'f' | 'r' | 't' | '-' | '/' | '(' | ')' | '[' | ']' => 0.41,
         'm' | 'w' | 'M' | 'W' | '%' | '@' | 'œ' | 'Œ' | 'æ' | 'Æ' => 0.98,
         letter if letter.is_ascii_digit() => 0.64,
         letter if letter.is_uppercase() => 0.76,
@@ -28,15 +28,16 @@ fn em(letter: char) -> f64 {
     }
 }
 
-/// A space at which no line is broken.
+/// Spaces at which no line is broken.
 const NO_BREAK: char = '\u{a0}';
+const NARROW: char = '\u{202f}';
 
 /// The text in lines no wider than `width`, broken at spaces; a single word that is wider stays whole.
 pub(crate) fn lines(text: &str, size: f64, weight: Weight, width: f64) -> Vec<String> {
     let wide = |text: &str| text_width(text, size, weight);
     let mut lines: Vec<String> = Vec::new();
-    for word in text.split(|letter: char| letter.is_whitespace() && letter != NO_BREAK).filter(|word| !word.is_empty())
-    {
+    let breaks = |letter: char| letter.is_whitespace() && !matches!(letter, NO_BREAK | NARROW);
+    for word in text.split(breaks).filter(|word| !word.is_empty()) {
         match lines.last_mut() {
             Some(line) if wide(line) + wide(" ") + wide(word) <= width => {
                 line.push(' ');
@@ -52,6 +53,12 @@ pub(crate) fn lines(text: &str, size: f64, weight: Weight, width: f64) -> Vec<St
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn a_french_mark_stays_with_its_word() {
+        let text = "Combien\u{202f}? Trois\u{a0}: ici";
+        assert_eq!(lines(text, 12.0, Weight::Regular, 40.0), ["Combien\u{202f}?", "Trois\u{a0}:", "ici"]);
+    }
 
     proptest! {
         #[test]

@@ -209,7 +209,7 @@ fn weather_is_one_line() {
     };
     assert_eq!(
         words::weather(Language::Fr, &weather),
-        "−1,5 °C dans l’air, vent 3 (petite brise : feuilles sans repos), 1 huitième du ciel couvert, pas de pluie"
+        "−1,5 °C dans l’air, vent 3 (petite brise\u{a0}: feuilles sans repos), 1 huitième du ciel couvert, pas de pluie"
     );
     assert_eq!(words::weather(Language::En, &Weather::default()), "weather not noted");
 }
