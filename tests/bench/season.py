@@ -16,7 +16,7 @@ import scipy.special
 import statsmodels.api as sm
 
 SITES, RESAMPLES, STATIONS = 1000, 1000, 1000
-OUR_SITES, PART_SITES, PART_RESAMPLES = 10, 2, 25
+PART_SITES, PART_RESAMPLES = 2, 25
 
 
 def counts_of_sites(rng):
@@ -75,8 +75,8 @@ SERIES = {
 }
 
 
-def clock_by_scipy(series):
-    """The same likelihood, its cohorts laid out once, its four starts each followed by Nelder and Mead's simplex."""
+def clock_by_scipy(series, method):
+    """The same likelihood, its cohorts laid out once, from the same four starts; `method` names scipy's optimiser."""
     times, rows = np.array(series["times"], float), np.array(series["rows"], float)
     days, sums = np.array(series["days"]), np.array(series["sums"])
     ends = np.cumsum(series["widths"])
@@ -111,8 +111,8 @@ def clock_by_scipy(series):
     best = None
     for spread, hazard in ((4.0, 0.1), (12.0, 0.1), (8.0, 0.5), (8.0, 0.02)):
         first = [np.log(totals.max() * 3), centre - 45.0 / rate, np.log(spread), np.log(hazard), np.log(hazard)]
-        options = {"maxiter": 4000, "maxfev": 8000, "xatol": 1e-7, "fatol": 1e-9}
-        found = scipy.optimize.minimize(loss, first, method="Nelder-Mead", options=options)
+        options = {"maxiter": 4000, "xatol": 1e-7, "fatol": 1e-9} if method == "Nelder-Mead" else {"maxiter": 4000}
+        found = scipy.optimize.minimize(loss, first, method=method, options=options)
         best = found if best is None or found.fun < best.fun else best
     return -best.fun, best.x[1]
 
@@ -129,25 +129,25 @@ def main():
     low, high = year_of(rng)
     stations = np.stack([low, high], axis=2).round(2)
     low, high = stations[:, :, 0], stations[:, :, 1]
-    asked = {"sites": sites[:OUR_SITES], "resamples": RESAMPLES, "stations": stations.tolist(), "series": SERIES}
+    resampled = [[int(count) for count in rng.choice(site, size=len(site))]
+                 for site in sites[:PART_SITES] for _ in range(PART_RESAMPLES)]
+    asked = {"sites": sites, "resamples": RESAMPLES, "resampled": resampled, "stations": stations.tolist(),
+             "series": SERIES}
     run = subprocess.run([sys.argv[1]], input=json.dumps(asked), capture_output=True, text=True, check=True)
     ours = json.loads(run.stdout)
 
-    def part():
-        fits = [fit_k(np.array(site)) for site in sites[:PART_SITES]]
-        for site in sites[:PART_SITES]:
-            for _ in range(PART_RESAMPLES):
-                fit_k(rng.choice(site, size=len(site)))
-        return fits
-
-    fits, took = timed(part)
-    whole = took * (SITES * (RESAMPLES + 1)) / (PART_SITES * (PART_RESAMPLES + 1))
-    apart = max(abs(a - b["k"]) / a for a, b in zip(fits, ours["clumping"]["answers"]))
-    own = ours["clumping"]["seconds"] * SITES / OUR_SITES
-    print(f"k by likelihood, {SITES} sites x {RESAMPLES} resamples: ours {own:.0f} s (scaled from {OUR_SITES} sites, a "
-          f"profile interval at each resample included), statsmodels "
-          f"{whole:.0f} s (scaled from {PART_SITES * (PART_RESAMPLES + 1)} fits): {whole / own:.0f} times; "
-          f"largest relative difference of k {apart:.1e}")
+    clumping = ours["clumping"]
+    fits, took = timed(lambda: [fit_k(np.array(counts)) for counts in sites[:PART_SITES] + resampled])
+    whole = took * (SITES * (RESAMPLES + 1)) / len(fits)
+    found = [answer["k"] for answer in clumping["answers"][:PART_SITES]] + clumping["resampled"]
+    # Where chance alone explains a sample there is no finite k; statsmodels goes on to some large number there.
+    both = [(theirs, own) for theirs, own in zip(fits, found) if own is not None]
+    apart = max(abs(theirs - own) / own for theirs, own in both)
+    assert len(both) > len(fits) / 2 and all(theirs > 20 for theirs, own in zip(fits, found) if own is None)
+    own = clumping["seconds"]
+    print(f"k by likelihood, {SITES} sites x {RESAMPLES} resamples: ours {own:.2f} s, statsmodels {whole:.0f} s (scaled "
+          f"from {len(fits)} fits): {whole / own:.0f} times (wanted 30); largest relative difference of k over the site and "
+          f"its resamples {apart:.1e}; profile intervals of {SITES} sites take {clumping['profile_seconds']:.3f} s more")
 
     heat, took = timed(lambda: double_sine(low, high, 11.5, 33.0))
     own = ours["degree_days"]["seconds"]
@@ -155,15 +155,20 @@ def main():
     print(f"a year of double sine, {STATIONS} stations: ours {own * 1e3:.0f} ms, numpy {took * 1e3:.0f} ms: "
           f"{took / own:.1f} times; largest difference {apart:.1e} degree-days")
 
-    (likelihood, mean_day), took = timed(lambda: clock_by_scipy(SERIES))
+    # The faster of two that reach the same likelihood is the floor.
+    tried = [timed(lambda: clock_by_scipy(SERIES, method)) for method in ("Nelder-Mead", "BFGS")]
+    best = max(found[0] for found, _ in tried)
+    (likelihood, mean_day), took = min((one for one in tried if one[0][0] > best - 1e-4), key=lambda one: one[1])
     own = ours["stage_clock"]["seconds"]
     apart = abs(likelihood - ours["stage_clock"]["log_likelihood"])
-    print(f"stage clock on a season: ours {own * 1e3:.0f} ms (with all profiles), scipy {took * 1e3:.0f} ms (the fit "
-          f"alone): {took / own:.1f} times; log-likelihoods differ by {apart:.1e}, mean days by "
-          f"{abs(mean_day - ours['stage_clock']['mean_day']):.1e}")
+    print(f"stage clock on series A: ours {own * 1e3:.2f} ms, scipy by its faster optimiser {took * 1e3:.0f} ms: "
+          f"{took / own:.0f} times (wanted 20); log-likelihoods differ by {apart:.1e}, mean days by "
+          f"{abs(mean_day - ours['stage_clock']['mean_day']):.1e}; ours with all profile intervals "
+          f"{ours['stage_clock']['with_profiles_seconds'] * 1e3:.0f} ms")
 
     for row in ours["by_size"]:
-        print(f"by size: k of {row['plants']} plants {row['k_seconds'] * 1e3:.2f} ms; heat of {row['stations']} stations "
+        print(f"by size: k of {row['plants']} plants {row['k_seconds'] * 1e3:.2f} ms; k by bootstrap of {row['sites']} sites "
+              f"{row['sites_seconds'] * 1e3:.2f} ms; heat of {row['stations']} stations "
               f"{row['heat_seconds'] * 1e3:.2f} ms")
 
 

@@ -9,13 +9,14 @@ python=$(python_with numbers numpy==2.4.6 scipy==1.17.1 statsmodels==0.15.0 ephe
   skipped "numbers: the libraries to compare with could not be installed from PyPI"
   exit 0
 }
-cargo build --quiet --locked --workspace --example season_lines --example infer || { failed "building the examples that answer"; exit 1; }
+cargo build --quiet --locked --workspace --example season_lines --example infer --bin leafturn || { failed "building the examples that answer"; exit 1; }
 built="${CARGO_TARGET_DIR:-target}/debug/examples"
 SEASON_LINES=$(realpath "$built/season_lines")
 export SEASON_LINES
 for script in degree_days clock sampling sky counts_and_trends; do
   check "season: $script against other libraries" "$python" "rust-core/season/tests/outside/$script.py"
 done
+check "season: the command on data sets that others made" "$python" rust-core/season/tests/outside/command.py "$built/../leafturn"
 for script in inference caterpillars; do
   check "stage key: $script against other libraries" "$python" "rust-core/stagekey/tests/outside/$script.py" "$built/infer"
 done

@@ -50,6 +50,8 @@ static CATALOGUE: LazyLock<BTreeMap<String, Message>> = LazyLock::new(|| {
     let mut all = read(include_str!("../catalogue.toml"));
     all.extend(read(include_str!("../phone.toml")));
     all.extend(read(include_str!("../season.toml")));
+    #[cfg(feature = "answers")]
+    all.extend(read(include_str!("../season-answer.toml")));
     all
 });
 

@@ -8,16 +8,23 @@
 use rand_chacha::ChaCha8Rng;
 use rand_core::{Rng, SeedableRng};
 use rand_distr::{Distribution, Gamma, Poisson};
-use season::aggregation::{agresti_coull, jeffreys, mid_p};
-use season::densities::{Bootstrap, PooledK, bootstrap_mean, clumped_mean, cluster_mean, none_found};
+use season::aggregation::{Clumping, agresti_coull, jeffreys, k_by_likelihood, mid_p};
+use season::densities::{
+    Bootstrap, PooledK, bootstrap_k, bootstrap_mean, clumped_mean, cluster_mean, go_on, none_found,
+};
 use season::observers::{Audit, Pair, chapman, confusion, correct};
 use season::passage::{
     ClockModel, Development, Exposure, Fate, Mortality, Residence, Scatter, StageSeries, Survival, logistic_exposure,
     mayfield, stage_clock, tagged_area,
 };
 use season::years::theil_sen;
-use season::{FEWEST_FOR_A_MEAN, Interval, Level, Sides, clopper_pearson, mean_per_unit, wilson};
+use season::{
+    Choice, Counted, Counts, FEWEST_FOR_A_MEAN, Group, Interval, Level, Sides, VisitSample, clopper_pearson,
+    density as density_of, mean_per_unit, wilson,
+};
 use std::ops::ControlFlow;
+use survey::protocol::Unit;
+use survey::stage::{Stage, What};
 
 /// Hits among tries, and tries among seasons.
 #[derive(Default, Clone, Copy)]
@@ -49,6 +56,11 @@ struct Chance(ChaCha8Rng);
 impl Chance {
     fn unit(&mut self) -> f64 {
         (self.0.next_u64() >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    /// Below `end`, which must be above 0 and small.
+    fn below(&mut self, end: usize) -> usize {
+        usize::try_from(self.0.next_u64() % end as u64).unwrap_or(0)
     }
 
     fn poisson(&mut self, mean: f64) -> u32 {
@@ -97,8 +109,10 @@ fn main() {
     let mut chance = Chance(ChaCha8Rng::seed_from_u64(seed));
     println!("{:<44} {:<22} {:>6} {:>6}", "regime", "method", "held %", "shown %");
     let part = std::env::args().nth(3).unwrap_or_default();
-    let parts: [(&str, Part); 9] = [
+    let parts: [(&str, Part); 11] = [
         ("means", means),
+        ("finite", finite),
+        ("k", clumping),
         ("occupancies", occupancies),
         ("clusters", clusters),
         ("tagged", tagged),
@@ -127,7 +141,7 @@ fn means(chance: &mut Chance, seasons: u32) {
                     let how = Bootstrap { seed: u64::from(season), resamples: 400 };
                     let intervals = [
                         mean_per_unit(&counts, None, Level::P95).ok().and_then(|found| found.interval),
-                        bootstrap_mean(&counts, how, Level::P95).ok().and_then(|found| found.interval),
+                        bootstrap_mean(&counts, how, Level::P95, &mut go_on).ok().and_then(|found| found.interval),
                         clumped_mean(&counts, Level::P95).ok().and_then(|found| found.interval),
                     ];
                     for (tally, interval) in tallies.iter_mut().zip(intervals) {
@@ -151,6 +165,95 @@ fn means(chance: &mut Chance, seasons: u32) {
                     if tally.tried > 0 {
                         tally.print(&regime, method);
                     }
+                }
+            }
+        }
+    }
+}
+
+/// Plants at the site and how many of them are checked: half, two thirds, a fifth.
+const FINITE: [(usize, u32); 3] = [(20, 40), (60, 90), (60, 300)];
+
+/// Samples without replacement from a site whose plants are few; the truth is the mean of all its plants.
+fn finite(chance: &mut Chance, seasons: u32) {
+    for (density, mean) in MEANS {
+        for (clumping, k) in CLUMPING {
+            for (checked, there) in FINITE {
+                let mut tallies = [Tally::default(); 3];
+                for _ in 0..seasons {
+                    let mut plants = chance.plants(there as usize, mean, k);
+                    let truth = f64::from(plants.iter().sum::<u32>()) / f64::from(there);
+                    for place in 0..checked {
+                        let rest = there as usize - place;
+                        let other = place + chance.below(rest);
+                        plants.swap(place, other);
+                    }
+                    plants.truncate(checked);
+                    let shown = u64::from(plants.iter().sum::<u32>()) >= FEWEST_FOR_A_MEAN;
+                    let of = |units_at_site: Option<u32>| {
+                        let found =
+                            density_of(&sample_of(&plants, units_at_site), Group::Stage(Stage::Egg), Level::P95);
+                        found.ok().and_then(|found| found.shown.estimate().interval)
+                    };
+                    let intervals = [
+                        mean_per_unit(&plants, Some(there), Level::P95).ok().and_then(|found| found.interval),
+                        of(Some(there)),
+                        of(None),
+                    ];
+                    for (tally, interval) in tallies.iter_mut().zip(intervals) {
+                        tally.add(interval.filter(|_| shown), truth);
+                    }
+                }
+                let regime = format!("site {density} {mean}, {clumping}, {checked} of {there}");
+                let names = ["mean t, drawn in", "mean clumped, drawn in", "mean clumped, as it is"];
+                for (tally, name) in tallies.iter().zip(names) {
+                    tally.print(&regime, name);
+                }
+            }
+        }
+    }
+}
+
+fn sample_of(plants: &[u32], units_at_site: Option<u32>) -> VisitSample {
+    let egg = |&count: &u32| Counts::from_iter([(What::Stage(Stage::Egg), count)]);
+    VisitSample {
+        // Any day: densities do not depend on it.
+        date: chrono::NaiveDate::default().into(),
+        unit: Some(Unit::Stem),
+        choice: Choice::ByChance,
+        units_at_site,
+        scope: [Stage::Egg].into(),
+        counted: Counted::Units(plants.iter().map(egg).collect()),
+    }
+}
+
+/// k itself, among samples with at least five animals.
+fn clumping(chance: &mut Chance, seasons: u32) {
+    for (density, mean) in MEANS {
+        for k in [0.2, 1.0] {
+            for n in [20, 60] {
+                let mut tallies = [Tally::default(); 2];
+                for season in 0..seasons {
+                    let counts = chance.plants(n, mean, Some(k));
+                    let shown = u64::from(counts.iter().sum::<u32>()) >= FEWEST_FOR_A_MEAN;
+                    let how = Bootstrap { seed: u64::from(season), resamples: 400 };
+                    let ends = |found: Clumping| Interval {
+                        low: found.low.unwrap_or(0.0),
+                        high: found.high.unwrap_or(f64::MAX),
+                        level: Level::P95,
+                        sides: Sides::Both,
+                    };
+                    let intervals = [
+                        k_by_likelihood(&counts, Level::P95).ok().map(ends),
+                        bootstrap_k(&counts, how, Level::P95, &mut go_on).ok().map(ends),
+                    ];
+                    for (tally, interval) in tallies.iter_mut().zip(intervals) {
+                        tally.add(interval.filter(|_| shown), k);
+                    }
+                }
+                let regime = format!("k {k}, mean {density} {mean}, {n} plants");
+                for (tally, method) in tallies.iter().zip(["k by profile", "k by bootstrap BCa"]) {
+                    tally.print(&regime, method);
                 }
             }
         }
@@ -253,8 +356,8 @@ fn misclassified(chance: &mut Chance, seasons: u32) {
                 .map(|truth| Audit { truth: Some(truth), recorded: chance.pick(&CONFUSION[truth]), weight: 1.0 })
                 .collect();
             let how = Bootstrap { seed: u64::from(season), resamples: 400 };
-            let corrected =
-                confusion(&audits, &[], 6, &recorded).and_then(|matrix| correct(&recorded, &matrix, how, Level::P95));
+            let corrected = confusion(&audits, &[], 6, &recorded)
+                .and_then(|matrix| correct(&recorded, &matrix, how, Level::P95, &mut go_on));
             for (class, tally) in tallies.iter_mut().enumerate() {
                 let interval = corrected.as_ref().ok().and_then(|found| found.classes[class].interval);
                 tally.add(interval, SHARES[class] * f64::from(total));
@@ -322,10 +425,8 @@ fn slopes(chance: &mut Chance, seasons: u32) {
     }
 }
 
-/// Stage counts of a season at 13 degree-days a day, egg hazard 0.5 and later 0.15 a day; a twentieth of the seasons, for
-/// each is a whole profile.
+/// Stage counts of a season at 13 degree-days a day, egg hazard 0.5 and later 0.15 a day.
 fn clock(chance: &mut Chance, seasons: u32) {
-    let seasons = (seasons / 20).max(5);
     let widths = [45.0, 32.3, 27.8, 24.5, 35.7, 66.6];
     let ends: Vec<f64> = widths
         .iter()

@@ -29,6 +29,7 @@ mod quantile;
 mod refusal;
 mod sample;
 mod totals;
+mod visits;
 mod wilson;
 pub mod years;
 
@@ -45,4 +46,5 @@ pub use occupancy::occupancy;
 pub use refusal::Refusal;
 pub use sample::{Choice, Counted, Counts, Group, SiteSeason, VisitSample};
 pub use totals::{StageTotal, totals_by_stage};
+pub use visits::{Aside, visit_samples};
 pub use wilson::wilson;

@@ -1,6 +1,8 @@
 //! The written form of every result of aggregation, densities, observers, passage and years. Inputs are invented.
 
-use season::densities::{Bootstrap, Contrast, CoverageOf, Period, Row, Side, compare, coverage_of, split_undecided};
+use season::densities::{
+    Bootstrap, Contrast, CoverageOf, Period, Row, Side, compare, coverage_of, go_on, split_undecided,
+};
 use season::observers::{Audit, Pair, Table, chapman, cohen, confusion, correct, invert, n_mixture, removal};
 use season::passage::{
     ClockModel, Development, Exposure, Fate, Mortality, Residence, Scatter, StageSeries, entering, knm,
@@ -86,7 +88,7 @@ fn observer_shapes() {
         .collect();
     let matrix = confusion(&audits, &[], 2, &[30, 12]).unwrap();
     insta::assert_json_snapshot!("confusion", shape(&matrix));
-    insta::assert_json_snapshot!("corrected", shape(correct(&[30, 12], &matrix, HOW, Level::P95).unwrap()));
+    insta::assert_json_snapshot!("corrected", shape(correct(&[30, 12], &matrix, HOW, Level::P95, &mut go_on).unwrap()));
     insta::assert_json_snapshot!("inverted", shape(invert(&[30.0, 12.0], &matrix.rows).unwrap()));
     let pair = Pair { first: 9, second: 8, both: Some(6) };
     insta::assert_json_snapshot!("double-count", shape(chapman(pair, Level::P95).unwrap()));

@@ -2,11 +2,12 @@
 
 use proptest::prelude::*;
 use season::densities::{
-    Audited, Belt, Bootstrap, Contrast, CoverageOf, Period, PooledK, Row, Side, Stratum, bootstrap_mean,
-    bootstrap_ratio, clumped_mean, cluster_mean, compare, coverage_of, design_effect, hosts_per_hectare, id,
-    jackknife_ratio, mean_of_ratios, none_found, paired_change, per_hectare, ratio, split_undecided, stratified_mean,
+    Audited, Belt, Bootstrap, Contrast, CoverageOf, Period, PooledK, Row, Side, Stratum, bootstrap_k, bootstrap_mean,
+    bootstrap_ratio, clumped_mean, cluster_mean, compare, coverage_of, design_effect, go_on, hosts_per_hectare, id,
+    jackknife_ratio, mean_of_ratios, mean_with_undecided, none_found, paired_change, per_hectare, ratio,
+    split_undecided, stratified_mean,
 };
-use season::{Counts, Level, Refusal, mean_per_unit};
+use season::{Counts, Group, Level, Refusal, mean_per_unit};
 use std::ops::ControlFlow;
 use survey::stage::{Outcome, Stage, Undecided, What};
 
@@ -39,11 +40,14 @@ fn ratio_of_eight_plots() {
 /// deviation must agree closely.
 #[test]
 fn bootstrap_of_eight_plots() {
-    let found = bootstrap_ratio(&PLOTS, Bootstrap { seed: 4, resamples: 20_000 }, Level::P95).unwrap();
+    let found = bootstrap_ratio(&PLOTS, Bootstrap { seed: 4, resamples: 20_000 }, Level::P95, &mut go_on).unwrap();
     near(found.standard_error.unwrap(), 0.038_065_6, 0.001);
     let interval = found.interval.unwrap();
     assert!((0.24..0.29).contains(&interval.low) && (0.38..0.43).contains(&interval.high), "{interval:?}");
-    assert_eq!(found, bootstrap_ratio(&PLOTS, Bootstrap { seed: 4, resamples: 20_000 }, Level::P95).unwrap());
+    assert_eq!(
+        found,
+        bootstrap_ratio(&PLOTS, Bootstrap { seed: 4, resamples: 20_000 }, Level::P95, &mut go_on).unwrap()
+    );
 }
 
 #[test]
@@ -119,7 +123,7 @@ fn below_five_animals_there_is_no_mean() {
     let few = [0, 1, 0, 3, 0, 0];
     let refused = Refusal::TooFew { have: 4, need: 5 };
     assert_eq!(clumped_mean(&few, Level::P95).unwrap_err(), refused);
-    assert_eq!(bootstrap_mean(&few, HOW, Level::P95).unwrap_err(), refused);
+    assert_eq!(bootstrap_mean(&few, HOW, Level::P95, &mut go_on).unwrap_err(), refused);
     assert_eq!(cluster_mean(&[vec![0, 1], vec![3, 0]], None, Level::P95).unwrap_err(), refused);
     let strata = [Stratum { counts: few.to_vec(), units: 90 }];
     assert_eq!(stratified_mean(&strata, Level::P95).unwrap_err(), refused);
@@ -145,6 +149,52 @@ fn a_bootstrap_can_be_watched_and_stopped() {
     let stopped = season::densities::bca(&counts, mean, HOW, Level::P95, &mut watch);
     assert_eq!(stopped, Err(Refusal::NotMet(id::REFUSED_STOPPED)));
     assert_eq!(told, [100, 200, 300]);
+    let stopped = bootstrap_k(&counts, HOW, Level::P95, &mut |_| ControlFlow::Break(()));
+    assert_eq!(stopped, Err(Refusal::NotMet(id::REFUSED_STOPPED)));
+}
+
+/// The value is the likelihood's; the interval holds it, and where the profile finds no upper end neither does this.
+#[test]
+fn k_by_resampling() {
+    let mites: Vec<u32> = [70, 38, 17, 10, 9, 3, 2, 1]
+        .into_iter()
+        .zip(0..)
+        .flat_map(|(leaves, mites)| std::iter::repeat_n(mites, leaves))
+        .collect();
+    let found = bootstrap_k(&mites, HOW, Level::P95, &mut go_on).unwrap();
+    let likely = season::aggregation::k_by_likelihood(&mites, Level::P95).unwrap();
+    near(found.k.unwrap(), likely.k.unwrap(), 1e-12);
+    // Both methods are large-sample ones: on 150 leaves their ends lie near each other.
+    near(found.low.unwrap(), likely.low.unwrap(), 0.2);
+    near(found.high.unwrap(), likely.high.unwrap(), 0.8);
+    let chance = bootstrap_k(&[0, 1, 2, 1, 0, 1, 1, 3, 0, 1, 2, 1], HOW, Level::P95, &mut go_on).unwrap();
+    assert_eq!((chance.k, chance.high), (None, None));
+    let even = bootstrap_k(&[1, 1, 1, 1], HOW, Level::P95, &mut go_on);
+    assert_eq!(even, Err(Refusal::NoVariance));
+}
+
+/// The interval reaches from the lower end without the undecided things to the greater of the upper ends without and with
+/// all of them: here the former, for the doubtful plants make the counts more even.
+#[test]
+fn undecided_things_widen_a_mean() {
+    let undecided = "egg+none".parse::<What>().unwrap();
+    let certain = [3, 0, 2, 0, 1, 4, 0, 0, 2, 1];
+    let unit = |(index, &count): (usize, &u32)| {
+        let doubt = u32::from(index % 3 == 0);
+        Counts::from_iter([(What::Stage(Stage::Egg), count), (undecided.clone(), doubt)])
+    };
+    let units: Vec<Counts> = certain.iter().enumerate().map(unit).collect();
+    let all: Vec<u32> = certain.iter().enumerate().map(|(index, count)| count + u32::from(index % 3 == 0)).collect();
+    let (low, high) = (clumped_mean(&certain, Level::P95).unwrap(), clumped_mean(&all, Level::P95).unwrap());
+    let found = mean_with_undecided(&units, Group::Stage(Stage::Egg), Level::P95).unwrap();
+    near(found.value, 1.3, 1e-12);
+    near(found.interval.unwrap().low, low.interval.unwrap().low, 1e-12);
+    let upper = high.interval.unwrap().high.max(low.interval.unwrap().high);
+    near(found.interval.unwrap().high, upper, 1e-12);
+    assert!(upper > 1.3 + 0.4);
+    assert!(found.assumed.contains(&season::id::ASSUMED_INTERVAL_SPANS_UNDECIDED));
+    let few: Vec<Counts> = units[1..3].to_vec();
+    assert!(matches!(mean_with_undecided(&few, Group::Larvae, Level::P95), Err(Refusal::NotMet(_))));
 }
 
 /// Red mites: Bliss & Fisher (1953); error of the mean under the negative binomial 0.1272780 computed with scipy.
@@ -313,7 +363,7 @@ proptest! {
 
     #[test]
     fn bootstrap_ends_are_means_that_can_be(counts in prop::collection::vec(0_u32..9, 3..25), seed in 0_u64..50) {
-        if let Ok(found) = bootstrap_mean(&counts, Bootstrap { seed, resamples: 200 }, Level::P95) {
+        if let Ok(found) = bootstrap_mean(&counts, Bootstrap { seed, resamples: 200 }, Level::P95, &mut go_on) {
             let (least, most) = (counts.iter().min().unwrap(), counts.iter().max().unwrap());
             let interval = found.interval.unwrap();
             prop_assert!(interval.low >= f64::from(*least) && interval.high <= f64::from(*most));

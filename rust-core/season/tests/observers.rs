@@ -1,7 +1,7 @@
 //! Published and computed check values of `observers`, and its laws. Tables without a source are invented.
 
 use proptest::prelude::*;
-use season::densities::Bootstrap;
+use season::densities::{Bootstrap, go_on};
 use season::observers::{
     Audit, ConfusionFrom, Dependent, Pair, Table, Weights, ac1, chapman, cohen, confusion, correct, dependent,
     expectation_maximisation, fleiss, free_marginal, id, invert, lincoln_petersen, n_mixture, removal, rogan_gladen,
@@ -239,7 +239,10 @@ fn audits_make_a_matrix_or_are_pooled_or_refused() {
 #[test]
 fn a_zero_after_correction_has_an_upper_end() {
     let recorded = [100, 5, 2, 1, 30, 2];
-    let found = correct(&recorded, &confusion(&audits(50), &[], 6, &recorded).unwrap(), HOW, Level::P95).unwrap();
+    let matrix = confusion(&audits(50), &[], 6, &recorded).unwrap();
+    let stopped = correct(&recorded, &matrix, HOW, Level::P95, &mut |_| std::ops::ControlFlow::Break(()));
+    assert_eq!(stopped, Err(Refusal::NotMet(season::densities::id::REFUSED_STOPPED)));
+    let found = correct(&recorded, &matrix, HOW, Level::P95, &mut go_on).unwrap();
     let third = &found.classes[3];
     assert!(third.value < 0.5 && third.interval.unwrap().high > 1.0, "{third:?}");
     near(found.classes.iter().map(|class| class.value).sum(), 140.0, 1e-6);

@@ -1,6 +1,7 @@
 //! How many plants, and when to stop: published formulas, and simulation where there is no formula.
 
 use proptest::prelude::*;
+use season::densities::go_on;
 use season::sampling::{
     Advice, Decision, Goal, Iwao, MoreFor, OutOfReach, Precision, Scatter, SequentialTest, Simulation, SoFar, Taylor,
     advice, check_rule, green_line, how_many_by_iwao, how_many_by_negative_binomial, how_many_by_pilot,
@@ -161,18 +162,22 @@ fn walds_lines() {
 fn the_test_errs_no_more_than_it_says() {
     let test = SequentialTest::new(1.02, (0.5, 1.0), (0.1, 0.1)).unwrap();
     let simulation = Simulation { runs: 4_000, seed: 7, at_least: 1, at_most: 2_000 };
-    let at = |mean| test.operating((mean, 1.02), simulation).unwrap();
+    let at = |mean| test.operating((mean, 1.02), simulation, &mut go_on).unwrap();
     let (low, between, high) = (at(0.5), at(0.71), at(1.0));
     println!("sequential test at 0.5: {low:?}, at 0.71: {between:?}, at 1.0: {high:?}");
     assert!(low.high < 0.115 && high.low < 0.115, "{low:?} {high:?}");
     assert!(between.mean_units > low.mean_units && between.mean_units > high.mean_units);
     assert!(low.undecided < 0.01 && at(0.0).low > 0.999 && at(5.0).high > 0.999);
-    assert_eq!(test.operating((0.5, 1.02), simulation), Ok(low));
+    assert_eq!(test.operating((0.5, 1.02), simulation, &mut go_on), Ok(low));
     // With another k than the assumed one it errs more: the published warning.
-    let clumped = test.operating((0.5, 0.3), simulation).unwrap();
+    let clumped = test.operating((0.5, 0.3), simulation, &mut go_on).unwrap();
     assert!(clumped.high > low.high + 0.05, "{clumped:?}");
+    let stopped = test.operating((0.5, 1.02), simulation, &mut |_| std::ops::ControlFlow::Break(()));
+    assert_eq!(stopped, Err(Refusal::NotMet(season::densities::id::REFUSED_STOPPED)));
+    let stopped = check_rule(&goal(), (0.5, 1.0), Level::P95, simulation, &mut |_| std::ops::ControlFlow::Break(()));
+    assert_eq!(stopped, Err(Refusal::NotMet(season::densities::id::REFUSED_STOPPED)));
     let none = Simulation { runs: 0, ..simulation };
-    assert_eq!(test.operating((0.5, 1.02), none), Err(Refusal::NotANumber));
+    assert_eq!(test.operating((0.5, 1.02), none, &mut go_on), Err(Refusal::NotANumber));
 }
 
 fn goal() -> Goal {
@@ -222,13 +227,13 @@ fn goals_that_contradict_themselves_are_refused() {
 fn plain_intervals_after_an_early_stop_are_checked() {
     let simulation = Simulation { runs: 1_000, seed: 20, at_least: 0, at_most: 0 };
     for (mean, k) in [(0.4, 0.5), (1.0, 0.5), (2.0, 1.0)] {
-        let check = check_rule(&goal(), (mean, k), Level::P95, simulation).unwrap();
+        let check = check_rule(&goal(), (mean, k), Level::P95, simulation, &mut go_on).unwrap();
         println!("mean {mean}, k {k}: {check:?}");
         assert!((0.91..0.96).contains(&check.covered), "{check:?}");
         assert!((0.0..0.05).contains(&check.bias), "{check:?}");
         assert!(check.mean_units >= 20.0 && check.mean_units <= 400.0 && check.met > 0.3);
     }
-    assert_eq!(check_rule(&goal(), (0.0, 1.0), Level::P95, simulation), Err(Refusal::NotANumber));
+    assert_eq!(check_rule(&goal(), (0.0, 1.0), Level::P95, simulation, &mut go_on), Err(Refusal::NotANumber));
 }
 
 #[test]

@@ -10,6 +10,7 @@ use season::clock::{
 use season::degree_days::{
     Celsius, Counting, Cutoff, Day, Filled, Gaps, Scale, Thresholds, Weather, hourly, looks_like_fahrenheit, sum,
 };
+use season::densities::go_on;
 use season::sampling::{
     EveryKth, Goal, Precision, Scatter, SequentialTest, Simulation, SoFar, advice, belts, check_rule, clusters,
     how_many_by_negative_binomial, season_tells, short_walk, what_effort_tells,
@@ -119,7 +120,7 @@ fn sizes_and_advice_are_written() {
     let simulation = Simulation { runs: 50, seed: 3, at_least: 1, at_most: 100 };
     insta::assert_json_snapshot!(
         "rule_check",
-        written(&check_rule(&goal, (1.0, 1.0), Level::P95, simulation).unwrap())
+        written(&check_rule(&goal, (1.0, 1.0), Level::P95, simulation, &mut go_on).unwrap())
     );
     let test = SequentialTest::new(1.02, (0.5, 1.0), (0.1, 0.1)).unwrap();
     insta::assert_json_snapshot!(
@@ -127,7 +128,7 @@ fn sizes_and_advice_are_written() {
         json!([
             written(&test),
             written(&test.decide(10, 5)),
-            written(&test.operating((0.7, 1.02), simulation).unwrap()),
+            written(&test.operating((0.7, 1.02), simulation, &mut go_on).unwrap()),
         ])
     );
 }

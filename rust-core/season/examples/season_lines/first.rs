@@ -4,6 +4,7 @@ use season::clock::{
     Cohort, Reached, Rearing, StageClock, Temperatures, durations, fit_rates, laying_dates, next_visit, stage_dates,
 };
 use season::degree_days::{Celsius, Counting, Cutoff, Filled, Gaps, Method, Thresholds, Weather, hourly, sum};
+use season::densities::go_on;
 use season::sampling::{
     EveryKth, HowMany, Iwao, Precision, Scatter, SequentialTest, Simulation, Taylor, belts, clusters, green_line,
     how_many_by_iwao, how_many_by_negative_binomial, how_many_by_pilot, how_many_by_poisson, how_many_by_taylor,
@@ -360,8 +361,11 @@ struct Sequential {
 fn sequential_test(input: &Sequential) -> Answer {
     let test = SequentialTest::new(input.k, input.means, input.chances).map_err(text)?;
     let simulation = Simulation { runs: input.runs.unwrap_or(2_000), seed: 1, at_least: 1, at_most: 500 };
-    let operating =
-        input.true_mean.map(|mean| test.operating((mean, input.k), simulation)).transpose().map_err(text)?;
+    let operating = input
+        .true_mean
+        .map(|mean| test.operating((mean, input.k), simulation, &mut go_on))
+        .transpose()
+        .map_err(text)?;
     Ok(json!({
         "slope": test.slope(),
         "lines": test.lines(input.units),

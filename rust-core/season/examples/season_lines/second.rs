@@ -4,7 +4,9 @@ use season::aggregation::{
     Distribution, agresti_coull, dispersion_index, garwood, iwao, jeffreys, k_by_likelihood, mid_p, poisson_or_clumped,
     score_difference, taylor, wilson_corrected,
 };
-use season::densities::{Bootstrap, bootstrap_mean, bootstrap_ratio, clumped_mean, cluster_mean, design_effect, ratio};
+use season::densities::{
+    Bootstrap, bootstrap_mean, bootstrap_ratio, clumped_mean, cluster_mean, design_effect, go_on, ratio,
+};
 use season::observers::{Table, Weights, ac1, expectation_maximisation, fleiss, invert, n_mixture, weighted_kappa};
 use season::passage::{
     ClockModel, Development, Exposure, Fate, Mortality, Residence, Scatter, StageSeries, knm, logistic_exposure,
@@ -105,12 +107,12 @@ fn clusters(input: &Value) -> Answer {
 }
 
 fn bootstrapped_mean(input: &Value) -> Answer {
-    said(bootstrap_mean(&counts(input)?, bootstrap(input)?, Level::P95))
+    said(bootstrap_mean(&counts(input)?, bootstrap(input)?, Level::P95, &mut go_on))
 }
 
 fn bootstrapped_ratio(input: &Value) -> Answer {
     let pairs: Vec<(f64, f64)> = read(input, "pairs")?;
-    said(bootstrap_ratio(&pairs, bootstrap(input)?, Level::P95))
+    said(bootstrap_ratio(&pairs, bootstrap(input)?, Level::P95, &mut go_on))
 }
 
 fn table(input: &Value) -> Result<Table, String> {

@@ -15,6 +15,7 @@ mod jeffreys;
 mod k_by_likelihood;
 mod k_by_moments;
 mod k_by_zeros;
+mod likeliest_k;
 mod lloyd;
 mod mid_p;
 mod moments;
@@ -37,6 +38,7 @@ pub use jeffreys::jeffreys;
 pub use k_by_likelihood::k_by_likelihood;
 pub use k_by_moments::k_by_moments;
 pub use k_by_zeros::k_by_zeros;
+pub use likeliest_k::LikeliestK;
 pub use lloyd::{mean_crowding, patchiness};
 pub use mid_p::mid_p;
 pub use moments::{Clumping, MeanAndVariance};
@@ -56,6 +58,8 @@ ids! {
     K_BY_ZEROS = "method.k-by-zeros";
     /// k of the negative binomial by maximum likelihood with profile interval.
     K_BY_LIKELIHOOD = "method.k-by-likelihood";
+    /// k of the negative binomial by maximum likelihood, with an interval by the bootstrap.
+    K_BY_BOOTSTRAP = "method.k-by-bootstrap";
     /// Morisita's index.
     MORISITA = "method.morisita";
     /// Lloyd's mean crowding.

@@ -16,8 +16,26 @@ pub struct Bootstrap {
     pub resamples: u32,
 }
 
-/// Told after each hundred resamples how many are done; may stop the work.
+/// Told after each hundred resamples, or simulated visits, how many are done; may stop the work, which then refuses with
+/// [`id::REFUSED_STOPPED`]. It is all that long work knows of time.
 pub type Watch<'a> = &'a mut dyn FnMut(u32) -> ControlFlow<()>;
+
+/// How often a [`Watch`] is told.
+const TOLD_EACH: u32 = 100;
+
+/// The watch that never stops anything.
+pub const fn go_on(_: u32) -> ControlFlow<()> {
+    ControlFlow::Continue(())
+}
+
+/// Tells the watch where it is due that so many are done.
+pub(crate) fn told(watch: Watch<'_>, done: u32) -> Result<(), Refusal> {
+    let stopped = done.is_multiple_of(TOLD_EACH) && watch(done).is_break();
+    if stopped { Err(Refusal::NotMet(id::REFUSED_STOPPED)) } else { Ok(()) }
+}
+
+/// Memory for so many results that is set aside before there is one.
+const SET_ASIDE: usize = 1 << 16;
 
 /// Fewest resamples that quantiles can be taken from.
 const FEWEST: usize = 100;
@@ -41,7 +59,7 @@ const FEWEST: usize = 100;
 /// [`Refusal::NoVariance`] if all resamples give the same.
 pub fn bca<T>(
     units: &[T],
-    statistic: impl Fn(&[&T]) -> Option<f64>,
+    mut statistic: impl FnMut(&[&T]) -> Option<f64>,
     how: Bootstrap,
     level: Level,
     watch: Watch<'_>,
@@ -50,19 +68,17 @@ pub fn bca<T>(
     at_least(n, 2)?;
     at_least(how.resamples as usize, FEWEST)?;
     let all: Vec<&T> = units.iter().collect();
-    let sound = |of: &[&T]| statistic(of).filter(|value| value.is_finite());
+    let mut sound = |of: &[&T]| statistic(of).filter(|value| value.is_finite());
     let value = sound(&all).ok_or(Refusal::NotMet(id::REFUSED_NO_STATISTIC))?;
     let mut dice = Dice::new(how.seed);
-    let mut drawn = Vec::with_capacity(how.resamples as usize);
+    let mut drawn = Vec::with_capacity((how.resamples as usize).min(SET_ASIDE));
     let mut resample: Vec<&T> = all.clone();
     for done in 0..how.resamples {
         for place in &mut resample {
             *place = &units[dice.below(n)];
         }
         drawn.extend(sound(&resample));
-        if done % 100 == 99 && watch(done + 1).is_break() {
-            return Err(Refusal::NotMet(id::REFUSED_STOPPED));
-        }
+        told(watch, done + 1)?;
     }
     at_least(drawn.len(), FEWEST)?;
     drawn.sort_by(f64::total_cmp);
@@ -83,10 +99,10 @@ pub fn bca<T>(
 ///
 /// # Errors
 /// As for [`bca`]; [`Refusal::TooFew`] below five animals, where [`crate::occupancy`] serves.
-pub fn bootstrap_mean(counts: &[u32], how: Bootstrap, level: Level) -> Result<Estimate, Refusal> {
+pub fn bootstrap_mean(counts: &[u32], how: Bootstrap, level: Level, watch: Watch<'_>) -> Result<Estimate, Refusal> {
     super::enough(counts.iter().copied().map(u64::from).sum())?;
     let statistic = |of: &[&u32]| Some(of.iter().map(|&&count| f64::from(count)).sum::<f64>() / of.len() as f64);
-    let found = bca(counts, statistic, how, level, &mut |_| ControlFlow::Continue(()))?;
+    let found = bca(counts, statistic, how, level, watch)?;
     Ok(noted(found, CoverageOf::BootstrapBca, k_by_moments(counts).ok().and_then(|clumping| clumping.k)))
 }
 
@@ -94,17 +110,22 @@ pub fn bootstrap_mean(counts: &[u32], how: Bootstrap, level: Level) -> Result<Es
 ///
 /// # Errors
 /// As for [`bca`]; [`Refusal::NotANumber`].
-pub fn bootstrap_ratio(pairs: &[(f64, f64)], how: Bootstrap, level: Level) -> Result<Estimate, Refusal> {
+pub fn bootstrap_ratio(
+    pairs: &[(f64, f64)],
+    how: Bootstrap,
+    level: Level,
+    watch: Watch<'_>,
+) -> Result<Estimate, Refusal> {
     none_negative(pairs.iter().flat_map(|(x, y)| [x, y]))?;
     let statistic = |of: &[&(f64, f64)]| {
         let (x, y) = of.iter().fold((0.0, 0.0), |sums, pair| (sums.0 + pair.0, sums.1 + pair.1));
         (x > 0.0).then(|| y / x)
     };
-    bca(pairs, statistic, how, level, &mut |_| ControlFlow::Continue(()))
+    bca(pairs, statistic, how, level, watch)
 }
 
 /// Skewness of the values without one unit each, ÷ 6.
-fn acceleration<T>(all: &[&T], statistic: impl Fn(&[&T]) -> Option<f64>) -> f64 {
+fn acceleration<T>(all: &[&T], mut statistic: impl FnMut(&[&T]) -> Option<f64>) -> f64 {
     let mut rest = all[1..].to_vec();
     let mut without = Vec::with_capacity(all.len());
     for left_out in 0..all.len() {

@@ -2,6 +2,7 @@
 //! and comparisons between years, sites and treatments.
 
 mod bootstrap;
+mod bootstrap_k;
 mod clumped_mean;
 mod cluster;
 mod compare;
@@ -15,9 +16,12 @@ mod per_hectare;
 mod ratio;
 mod stratified;
 mod undecided;
+mod undecided_mean;
 mod zero_counts;
 
-pub use bootstrap::{Bootstrap, Watch, bca, bootstrap_mean, bootstrap_ratio};
+pub(crate) use bootstrap::told;
+pub use bootstrap::{Bootstrap, Watch, bca, bootstrap_mean, bootstrap_ratio, go_on};
+pub use bootstrap_k::bootstrap_k;
 pub use clumped_mean::clumped_mean;
 pub use cluster::cluster_mean;
 pub use compare::{Comparison, Contrast, Period, Row, Side, compare};
@@ -31,6 +35,7 @@ pub use per_hectare::per_hectare;
 pub use ratio::ratio;
 pub use stratified::{Stratum, stratified_mean};
 pub use undecided::{Audited, Split, SplitOutcome, split_undecided};
+pub use undecided_mean::{mean_with_undecided, occupancy_with_undecided};
 pub use zero_counts::{FEWEST_CHECKS_FOR_K, PooledK, none_found};
 
 /// Refuses a mean over fewer animals than [`crate::FEWEST_FOR_A_MEAN`]: the share of occupied units serves there.

@@ -6,6 +6,7 @@ mod dice;
 mod glm;
 mod linear;
 mod root;
+mod scoring;
 mod search;
 mod tail;
 
@@ -13,7 +14,8 @@ pub(crate) use dice::Dice;
 pub(crate) use glm::{Family, Glm, alpha_by_likelihood, glm};
 pub(crate) use linear::{covariance_at, invert, solve, weighted_line};
 pub(crate) use root::root;
-pub(crate) use search::{least, least_along, least_roughly};
+pub(crate) use scoring::{Shape, descend};
+pub(crate) use search::{least, least_along};
 pub(crate) use tail::{chi_squared, chi_squared_above, gamma_quantile, normal_above, normal_two_sided};
 
 use crate::Refusal;

@@ -6,8 +6,6 @@ const ROUNDS: usize = 800;
 const RESTARTS: usize = 5;
 /// Where the simplex stops: spread of its values, relative, and its size.
 const FINE: (f64, f64) = (1e-13, 1e-9);
-/// The same for rough searches.
-const ROUGH: (f64, f64) = (1e-8, 1e-3);
 /// Share of the bracket that golden section keeps.
 const GOLDEN: f64 = 0.618_033_988_749_894_9;
 
@@ -21,7 +19,7 @@ pub(crate) fn least(f: &dyn Fn(&[f64]) -> f64, start: &[f64], step: f64) -> (Vec
     let mut best = (start.to_vec(), safe(start));
     let mut step = step;
     for _ in 0..RESTARTS {
-        let found = simplex(&safe, &best.0, step, FINE);
+        let found = simplex(&safe, &best.0, step);
         let gain = best.1 - found.1;
         if found.1 <= best.1 {
             best = found;
@@ -32,17 +30,6 @@ pub(crate) fn least(f: &dyn Fn(&[f64]) -> f64, start: &[f64], step: f64) -> (Vec
         step *= 0.3;
     }
     best
-}
-
-/// As [`least`], to about four digits of the point and eight of the value and with one restart: for profiles, which ask
-/// only whether the value is above a limit.
-pub(crate) fn least_roughly(f: &dyn Fn(&[f64]) -> f64, start: &[f64], step: f64) -> (Vec<f64>, f64) {
-    let safe = |point: &[f64]| {
-        let value = f(point);
-        if value.is_nan() { f64::INFINITY } else { value }
-    };
-    let first = simplex(&safe, start, step, ROUGH);
-    simplex(&safe, &first.0, step / 4.0, ROUGH)
 }
 
 /// Where a function of one number with a single valley is least, by golden section.
@@ -64,7 +51,7 @@ pub(crate) fn least_along(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
     f64::midpoint(low, high)
 }
 
-fn simplex(f: &dyn Fn(&[f64]) -> f64, start: &[f64], step: f64, until: (f64, f64)) -> (Vec<f64>, f64) {
+fn simplex(f: &dyn Fn(&[f64]) -> f64, start: &[f64], step: f64) -> (Vec<f64>, f64) {
     let n = start.len();
     let mut corners: Vec<(Vec<f64>, f64)> = (0..=n)
         .map(|corner| {
@@ -80,7 +67,7 @@ fn simplex(f: &dyn Fn(&[f64]) -> f64, start: &[f64], step: f64, until: (f64, f64
         corners.sort_by(|one, other| one.1.total_cmp(&other.1));
         let spread = corners[n].1 - corners[0].1;
         let size = corners[n].0.iter().zip(&corners[0].0).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
-        if (spread.abs() <= until.0 * corners[0].1.abs().max(1.0) && size < until.1) || size < 1e-13 {
+        if (spread.abs() <= FINE.0 * corners[0].1.abs().max(1.0) && size < FINE.1) || size < 1e-13 {
             break;
         }
         let centre: Vec<f64> =

@@ -1,7 +1,7 @@
 //! Stage counts corrected for false records.
 
 use super::{Confusion, id};
-use crate::densities::Bootstrap;
+use crate::densities::{Bootstrap, Watch, told};
 use crate::numeric::{Dice, at_least, none_negative, quantile_of};
 use crate::{Estimate, Interval, Level, Refusal};
 use serde::Serialize;
@@ -42,13 +42,20 @@ const PRIOR: f64 = 0.5;
 /// 6:721-741.
 ///
 /// # Errors
-/// [`Refusal::Nothing`], [`Refusal::TooFew`] draws; [`Refusal::NotMet`] for a matrix of another shape.
-pub fn correct(recorded: &[u64], matrix: &Confusion, how: Bootstrap, level: Level) -> Result<Corrected, Refusal> {
+/// [`Refusal::Nothing`], [`Refusal::TooFew`] draws; [`Refusal::NotMet`] for a matrix of another shape, or if `watch`
+/// stopped the work.
+pub fn correct(
+    recorded: &[u64],
+    matrix: &Confusion,
+    how: Bootstrap,
+    level: Level,
+    watch: Watch<'_>,
+) -> Result<Corrected, Refusal> {
     at_least(how.resamples as usize, 100)?;
     let counts: Vec<f64> = recorded.iter().map(|&count| count as f64).collect();
     let (values, settled) = expectation_maximisation(&counts, &matrix.rows)?;
     let total: u64 = recorded.iter().sum();
-    let draws = sample(recorded, matrix, how);
+    let draws = sample(recorded, matrix, how, watch)?;
     let classes = values
         .into_iter()
         .enumerate()
@@ -116,11 +123,11 @@ pub(super) fn check(recorded: &[f64], matrix: &[Vec<f64>]) -> Result<f64, Refusa
     if total > 0.0 { Ok(total) } else { Err(Refusal::Nothing) }
 }
 
-fn sample(recorded: &[u64], matrix: &Confusion, how: Bootstrap) -> Vec<Vec<f64>> {
+fn sample(recorded: &[u64], matrix: &Confusion, how: Bootstrap, watch: Watch<'_>) -> Result<Vec<Vec<f64>>, Refusal> {
     let mut dice = Dice::new(how.seed);
     let classes = matrix.rows.len();
     let mut shares = vec![1.0 / classes as f64; classes];
-    let mut draws = Vec::with_capacity(how.resamples as usize);
+    let mut draws = Vec::new();
     for round in 0..how.resamples.saturating_add(WARM_UP) {
         let rows: Vec<Vec<f64>> = matrix.dirichlet.iter().map(|row| dice.dirichlet(row)).collect();
         let mut weights = vec![PRIOR; classes];
@@ -135,7 +142,8 @@ fn sample(recorded: &[u64], matrix: &Confusion, how: Bootstrap) -> Vec<Vec<f64>>
         shares = dice.dirichlet(&weights);
         if round >= WARM_UP {
             draws.push(shares.clone());
+            told(watch, round - WARM_UP + 1)?;
         }
     }
-    draws
+    Ok(draws)
 }

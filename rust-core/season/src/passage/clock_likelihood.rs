@@ -25,19 +25,27 @@ pub struct Recruitment {
 /// Days between cohorts.
 const STEP: f64 = 0.25;
 
-/// One cohort at one visit: which stage it is in and the days it has spent in each.
-#[derive(Debug, Clone)]
-struct Standing {
-    stage: usize,
-    days: Vec<f64>,
-}
-
 /// Cohorts and where each stands at each visit; free of all parameters.
 #[derive(Debug, Clone)]
 pub(super) struct Cohorts {
     laid: Vec<f64>,
-    at_visits: Vec<Vec<(usize, Standing)>>,
+    visits: Vec<Seen>,
+    stages: usize,
+    /// Groups of stages that die at the same rate.
+    groups: usize,
 }
+
+/// The cohorts that are on the plants at one visit.
+#[derive(Debug, Clone, Default)]
+struct Seen {
+    /// Cohort and stage.
+    standing: Vec<(usize, usize)>,
+    /// Days that each has spent in each group, one cohort after the other.
+    spent: Vec<f64>,
+}
+
+/// Parts of a cell before the derivatives by the groups' hazards: value, and derivatives by mean day and ln spread.
+pub(super) const BEFORE_HAZARDS: usize = 3;
 
 impl Development {
     /// Of days in order and the sums reached on them, which never fall.
@@ -86,8 +94,9 @@ impl Development {
 }
 
 impl Cohorts {
-    /// Cohorts laid from the clock's first day to the last visit, followed to every visit.
-    pub(super) fn new(clock: &Development, visits: &[f64], ends: &[f64]) -> Self {
+    /// Cohorts laid from the clock's first day to the last visit, followed to every visit; `group_of` says for each stage
+    /// which group's hazard it has.
+    pub(super) fn new(clock: &Development, visits: &[f64], ends: &[f64], group_of: &[usize]) -> Self {
         let last = visits.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let mut laid = Vec::new();
         let mut day = clock.first() + STEP / 2.0;
@@ -95,38 +104,56 @@ impl Cohorts {
             laid.push(day);
             day += STEP;
         }
-        let at_visits = visits
-            .iter()
-            .map(|&visit| {
-                laid.iter()
-                    .enumerate()
-                    .filter_map(|(cohort, &day)| Some((cohort, standing(clock, ends, day, visit)?)))
-                    .collect()
-            })
-            .collect();
-        Self { laid, at_visits }
+        let groups = group_of.iter().max().map_or(0, |most| most + 1);
+        let seen = |&visit: &f64| {
+            let mut seen = Seen::default();
+            for (cohort, &day) in laid.iter().enumerate() {
+                let Some((stage, days)) = standing(clock, ends, day, visit) else { continue };
+                seen.standing.push((cohort, stage));
+                let first = seen.spent.len();
+                seen.spent.resize(first + groups, 0.0);
+                for (&group, days) in group_of.iter().zip(&days) {
+                    seen.spent[first + group] += days;
+                }
+            }
+            seen
+        };
+        let visits = visits.iter().map(seen).collect();
+        Self { laid, visits, stages: ends.len(), groups }
     }
 
-    /// Expected animals of each stage at each visit, per unit of effort, before detection.
-    pub(super) fn expected(&self, laying: Recruitment, hazards: &[f64]) -> Vec<Vec<f64>> {
-        let bell = |day: f64| (-0.5 * ((day - laying.mean_day) / laying.spread).powi(2)).exp();
+    /// Numbers that a cell has: its value, then its derivatives by mean day, ln spread and each group's ln hazard.
+    pub(super) const fn width(&self) -> usize {
+        BEFORE_HAZARDS + self.groups
+    }
+
+    /// Expected animals of each stage at each visit per unit of effort, before detection, with derivatives; cells are
+    /// written one after the other, stages within visits.
+    pub(super) fn expected(&self, laying: Recruitment, hazards: &[f64], cells: &mut Vec<f64>) {
         let height = laying.eggs * STEP / (laying.spread * (2.0 * std::f64::consts::PI).sqrt());
-        let eggs: Vec<f64> = self.laid.iter().map(|&day| height * bell(day)).collect();
-        self.at_visits
-            .iter()
-            .map(|cohorts| {
-                let mut row = vec![0.0; hazards.len()];
-                for (cohort, standing) in cohorts.iter().filter(|(cohort, _)| eggs[*cohort] > 0.0) {
-                    let lost: f64 = standing.days.iter().zip(hazards).map(|(days, hazard)| days * hazard).sum();
-                    row[standing.stage] += eggs[*cohort] * (-lost).exp();
+        let width = self.width();
+        cells.clear();
+        cells.resize(self.visits.len() * self.stages * width, 0.0);
+        let away: Vec<f64> = self.laid.iter().map(|&day| (day - laying.mean_day) / laying.spread).collect();
+        for (visit, row) in self.visits.iter().zip(cells.chunks_exact_mut(self.stages * width)) {
+            for (&(cohort, stage), spent) in visit.standing.iter().zip(visit.spent.chunks_exact(self.groups)) {
+                let z = away[cohort];
+                let lost: f64 = spent.iter().zip(hazards).map(|(days, hazard)| days * hazard).sum();
+                let alive = height * (-0.5 * z * z - lost).exp();
+                let cell = &mut row[stage * width..(stage + 1) * width];
+                cell[0] += alive;
+                cell[1] += alive * z / laying.spread;
+                cell[2] += alive * (z * z - 1.0);
+                for ((slope, days), hazard) in cell[BEFORE_HAZARDS..].iter_mut().zip(spent).zip(hazards) {
+                    *slope -= alive * days * hazard;
                 }
-                row
-            })
-            .collect()
+            }
+        }
     }
 }
 
-fn standing(clock: &Development, ends: &[f64], laid: f64, visit: f64) -> Option<Standing> {
+/// The stage that a cohort is in at a visit and the days it has spent in each; `None` before and after its time.
+fn standing(clock: &Development, ends: &[f64], laid: f64, visit: f64) -> Option<(usize, Vec<f64>)> {
     if laid > visit {
         return None;
     }
@@ -141,7 +168,7 @@ fn standing(clock: &Development, ends: &[f64], laid: f64, visit: f64) -> Option<
         from = to;
     }
     days[stage] = visit - from;
-    Some(Standing { stage, days })
+    Some((stage, days))
 }
 
 /// y at x on straight lines between points with rising xs; held at both ends.

@@ -6,6 +6,8 @@
 mod area;
 mod clock_fit;
 mod clock_likelihood;
+mod clock_model;
+mod clock_problem;
 mod entering;
 mod exposure;
 mod kiritani_nakasuji;
@@ -21,8 +23,9 @@ mod southwood;
 mod tagged_area;
 
 pub use area::stage_areas;
-pub use clock_fit::{ClockFit, ClockModel, Mortality, Residence, Scatter, Survival, residence_band, stage_clock};
+pub use clock_fit::{ClockFit, LikeliestClock, Survival, likeliest_clock, residence_band, stage_clock};
 pub use clock_likelihood::{Development, Recruitment};
+pub use clock_model::{ClockModel, Mortality, Residence, Scatter};
 pub use entering::{Entering, entering};
 pub use exposure::{Exposure, Fate};
 pub use kiritani_nakasuji::kiritani_nakasuji;

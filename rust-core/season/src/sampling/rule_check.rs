@@ -4,6 +4,7 @@ use super::advice::Goal;
 use super::draw::negative_binomial;
 use super::id;
 use super::sprt::Simulation;
+use crate::densities::{Watch, told};
 use crate::numeric::Dice;
 use crate::{FEWEST_FOR_A_MEAN, Level, MessageId, Refusal, mean_per_unit};
 use serde::Serialize;
@@ -35,12 +36,14 @@ pub struct RuleCheck {
 /// Source: simulation.
 ///
 /// # Errors
-/// [`Refusal::NotANumber`] outside the domain, [`Refusal::Nothing`] where no visit found five animals.
+/// [`Refusal::NotANumber`] outside the domain, [`Refusal::Nothing`] where no visit found five animals,
+/// [`Refusal::NotMet`] if `watch` stopped the work.
 pub fn check_rule(
     goal: &Goal,
     (mean, k): (f64, f64),
     level: Level,
     simulation: Simulation,
+    watch: Watch<'_>,
 ) -> Result<RuleCheck, Refusal> {
     let Simulation { runs, seed, .. } = simulation;
     let possible = mean > 0.0 && mean <= 1e3 && (1e-6..=1e9).contains(&k);
@@ -49,7 +52,8 @@ pub fn check_rule(
     }
     let mut dice = Dice::new(seed);
     let (mut covered, mut shown, mut sum, mut met, mut units) = (0_u32, 0_u32, 0.0, 0_u32, 0_u64);
-    for _ in 0..runs {
+    for run in 0..runs {
+        told(watch, run + 1)?;
         let (counts, reached) = visit(goal, (mean, k), &mut dice)?;
         met += u32::from(reached);
         units += counts.len() as u64;

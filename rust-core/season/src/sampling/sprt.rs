@@ -2,6 +2,7 @@
 
 use super::draw::negative_binomial;
 use crate::Refusal;
+use crate::densities::{Watch, told};
 use crate::numeric::Dice;
 use serde::Serialize;
 
@@ -122,8 +123,14 @@ impl SequentialTest {
     /// Source: simulation, because Wald's approximate operating characteristic is poor for counts.
     ///
     /// # Errors
-    /// [`Refusal::NotANumber`] for a mean not within 0 to 10⁴, a k not above 0, or a simulation outside its ranges.
-    pub fn operating(&self, (mean, k): (f64, f64), simulation: Simulation) -> Result<Operating, Refusal> {
+    /// [`Refusal::NotANumber`] for a mean not within 0 to 10⁴, a k not above 0, or a simulation outside its ranges;
+    /// [`Refusal::NotMet`] if `watch` stopped the work.
+    pub fn operating(
+        &self,
+        (mean, k): (f64, f64),
+        simulation: Simulation,
+        watch: Watch<'_>,
+    ) -> Result<Operating, Refusal> {
         let Simulation { runs, seed, at_least, at_most } = simulation;
         let ranges = (1..=100_000).contains(&runs) && (1..=10_000).contains(&at_most) && at_least <= at_most;
         if !(0.0..=GREATEST_MEAN).contains(&mean) || !(1e-6..=1e9).contains(&k) || !ranges {
@@ -131,7 +138,8 @@ impl SequentialTest {
         }
         let mut dice = Dice::new(seed);
         let (mut low, mut high, mut units_in_all) = (0_u32, 0_u32, 0_u64);
-        for _ in 0..runs {
+        for run in 0..runs {
+            told(watch, run + 1)?;
             let (mut total, mut units) = (0_u64, 0_u32);
             let decision = loop {
                 units += 1;

@@ -3,14 +3,13 @@
 
 use super::note::Note;
 use chrono::Datelike;
-use season::{Choice, Counted, Counts, Group, Refusal, SiteSeason, VisitSample};
-use std::collections::{BTreeMap, BTreeSet};
+use season::{Aside, Refusal, SiteSeason, VisitSample, visit_samples};
+use std::collections::BTreeMap;
 use survey::date::Date;
-use survey::fold::{CheckState, SiteState, Standing, VisitState};
+use survey::fold::{SiteState, Standing, VisitState};
 use survey::ids::VisitId;
-use survey::protocol::{PlantChoice, Protocol, Unit};
-use survey::stage::{Stage, What};
-use survey::visit::{HostsUp, PooledCheck};
+use survey::protocol::{PlantChoice, Unit};
+use survey::visit::HostsUp;
 
 /// One site's visits of one calendar year in one unit of check.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -87,89 +86,20 @@ fn of_visit(
     if visit.ended.is_none() {
         notes.push(Note::on("note.still-open", date));
     }
-    let Some(protocol) = &visit.protocol else {
-        notes.push(Note::on("left-out.no-protocol", date));
-        return Vec::new();
-    };
-    if protocol.choice == PlantChoice::ObserversChoice {
+    if visit.protocol.as_ref().is_some_and(|protocol| protocol.choice == PlantChoice::ObserversChoice) {
         notes.push(Note::on("note.observers-choice", date));
     }
-    let mut singles: BTreeMap<Unit, Vec<&CheckState>> = BTreeMap::new();
-    for check in visit.entering() {
-        singles.entry(check.unit).or_default().push(check);
-    }
-    let mut pooled: BTreeMap<Unit, Vec<&PooledCheck>> = BTreeMap::new();
-    for state in &visit.pooled {
-        pooled.entry(state.check.unit).or_default().push(&state.check);
-    }
-    let mut samples = Vec::new();
-    for unit in singles.keys().chain(pooled.keys()).copied().collect::<BTreeSet<_>>() {
-        let counted = match (singles.get(&unit), pooled.get(&unit)) {
-            (Some(checks), totals) => {
-                if totals.is_some() {
-                    notes.push(Note::on("left-out.pooled-and-single", date));
-                }
-                let of = |check: &&CheckState| counts(protocol, check.tally.living_rows(), left_out);
-                Counted::Units(checks.iter().map(of).collect())
-            }
-            (None, Some(totals)) => pool(protocol, totals, date, left_out, notes),
-            (None, None) => continue,
-        };
-        samples.push((unit, sample(site, protocol, unit, date, counted)));
-    }
-    if samples.is_empty() && hosts.is_none() {
-        notes.push(Note::on("left-out.nothing-checked", date));
-    }
-    samples
-}
-
-fn sample(site: &SiteState, protocol: &Protocol, unit: Unit, date: Date, counted: Counted) -> VisitSample {
-    let units_at_site = match unit {
-        Unit::Stem => site.stems_expected,
-        Unit::Clump => None,
-    };
-    let scope = protocol.stages.clone();
-    VisitSample { date, unit: Some(unit), choice: Choice::from(protocol.choice), units_at_site, scope, counted }
-}
-
-fn pool(
-    protocol: &Protocol,
-    totals: &[&PooledCheck],
-    date: Date,
-    left_out: &mut LeftOut,
-    notes: &mut Vec<Note>,
-) -> Counted {
-    let checked = totals.iter().map(|pooled| pooled.checked).try_fold(0_u32, |sum, one| Some(sum.saturating_add(one?)));
-    notes.push(Note::on(if checked.is_some() { "note.pooled" } else { "note.pooled-effort-unknown" }, date));
-    let rows = totals.iter().flat_map(|pooled| &pooled.totals).map(|(what, number)| (what.clone(), u64::from(*number)));
-    Counted::Pooled { counts: counts(protocol, rows, left_out), checked }
-}
-
-/// Counts of what the protocol looks for. An undecided thing stays where any of its stages is looked for.
-fn counts(protocol: &Protocol, rows: impl IntoIterator<Item = (What, u64)>, left_out: &mut LeftOut) -> Counts {
-    rows.into_iter()
-        .filter(|(what, number)| {
-            let inside = is_looked_for(&protocol.stages, what);
-            if !inside {
-                left_out.out_of_scope = left_out.out_of_scope.saturating_add(*number);
-            }
-            inside
-        })
-        .map(|(what, number)| (what, u32::try_from(number).unwrap_or(u32::MAX)))
-        .collect()
-}
-
-fn is_looked_for(scope: &BTreeSet<Stage>, what: &What) -> bool {
-    // What a sample has in scope is the estimates' own rule: an unjudged larva is where all five instars are.
-    let probe = VisitSample {
-        date: Date::from(chrono::NaiveDate::default()),
-        unit: None,
-        choice: Choice::NotStated,
-        units_at_site: None,
-        scope: scope.clone(),
-        counted: Counted::Units(Vec::new()),
-    };
-    what.stages().into_iter().any(|stage| probe.has_in_scope(Group::Stage(stage)))
+    let samples = visit_samples(site, visit, &mut |aside| match aside {
+        Aside::NoDate => {}
+        Aside::NoProtocol => notes.push(Note::on("left-out.no-protocol", date)),
+        Aside::PooledAndSingle => notes.push(Note::on("left-out.pooled-and-single", date)),
+        Aside::Pooled => notes.push(Note::on("note.pooled", date)),
+        Aside::PooledEffortUnknown => notes.push(Note::on("note.pooled-effort-unknown", date)),
+        Aside::OutOfScope(number) => left_out.out_of_scope = left_out.out_of_scope.saturating_add(number),
+        Aside::NothingChecked if hosts.is_some() => {}
+        Aside::NothingChecked => notes.push(Note::on("left-out.nothing-checked", date)),
+    });
+    samples.into_iter().filter_map(|sample| Some((sample.unit?, sample))).collect()
 }
 
 /// Checks and animals that stay behind, by why.

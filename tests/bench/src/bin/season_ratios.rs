@@ -5,19 +5,23 @@
 use bench::Failure;
 use bench::figures::timed;
 use season::Level;
-use season::aggregation::k_by_likelihood;
+use season::aggregation::{LikeliestK, k_by_likelihood};
 use season::degree_days::{Celsius, Counting, Cutoff, Day, Method, Thresholds};
-use season::densities::{Bootstrap, bca};
-use season::passage::{ClockModel, Development, Mortality, Residence, Scatter, StageSeries, stage_clock};
+use season::densities::{Bootstrap, bootstrap_k, go_on};
+use season::passage::{
+    ClockModel, Development, Mortality, Residence, Scatter, StageSeries, likeliest_clock, stage_clock,
+};
 use serde_json::{Value, json};
-use std::ops::ControlFlow;
+
+/// Fits that are timed together.
+const FITS: u32 = 20;
 
 fn main() -> Result<(), Failure> {
     let input: Value = serde_json::from_reader(std::io::stdin().lock())?;
     println!(
         "{}",
         json!({
-            "clumping": clumping(&input["sites"], &input["resamples"])?,
+            "clumping": clumping(&input["sites"], &input["resamples"], &input["resampled"])?,
             "degree_days": degree_days(&input["stations"])?,
             "stage_clock": clock(&input["series"])?,
             "by_size": by_size(&input["sites"], &input["stations"])?,
@@ -30,25 +34,29 @@ fn read<T: serde::de::DeserializeOwned>(value: &Value) -> Result<T, Failure> {
     Ok(serde_json::from_value(value.clone())?)
 }
 
-/// k of each site, and its interval by as many resamples.
-fn clumping(sites: &Value, resamples: &Value) -> Result<Value, Failure> {
+/// k of each site with its interval by as many resamples; and k alone of samples that were drawn elsewhere, and the profile
+/// interval of each site, which take time of their own.
+fn clumping(sites: &Value, resamples: &Value, resampled: &Value) -> Result<Value, Failure> {
     let (sites, resamples): (Vec<Vec<u32>>, u32) = (read(sites)?, read(resamples)?);
-    let k = |counts: &[&u32]| {
-        let counts: Vec<u32> = counts.iter().map(|count| **count).collect();
-        k_by_likelihood(&counts, Level::P95).ok().and_then(|found| found.k)
-    };
+    let resampled: Vec<Vec<u32>> = read(resampled)?;
     let how = Bootstrap { seed: 1, resamples };
     let (answers, took) = timed(|| {
-        let mut answers = Vec::new();
-        for counts in &sites {
-            let whole: Vec<&u32> = counts.iter().collect();
-            let mut go_on = |_| ControlFlow::Continue(());
-            let drawn = bca(counts, k, how, Level::P95, &mut go_on);
-            answers.push(json!({ "k": k(&whole), "interval": drawn.ok().and_then(|found| found.interval) }));
-        }
-        Ok::<_, Failure>(answers)
+        let drawn = sites.iter().map(|counts| bootstrap_k(counts, how, Level::P95, &mut go_on).ok());
+        Ok::<_, Failure>(drawn.collect::<Vec<_>>())
     })?;
-    Ok(json!({ "seconds": took.as_secs_f64(), "answers": answers }))
+    let mut fitter = LikeliestK::default();
+    let alone: Vec<Option<f64>> =
+        resampled.iter().map(|counts| fitter.of(counts.iter().copied()).ok().flatten()).collect();
+    let (_, profiles) = timed(|| {
+        let found = sites.iter().map(|counts| k_by_likelihood(counts, Level::P95).ok());
+        Ok::<_, Failure>(found.collect::<Vec<_>>())
+    })?;
+    Ok(json!({
+        "seconds": took.as_secs_f64(),
+        "answers": answers,
+        "resampled": alone,
+        "profile_seconds": profiles.as_secs_f64(),
+    }))
 }
 
 fn days(station: &[(f64, f64)]) -> Vec<Day> {
@@ -65,7 +73,7 @@ fn degree_days(stations: &Value) -> Result<Value, Failure> {
     Ok(json!({ "seconds": took.as_secs_f64(), "answers": answers }))
 }
 
-/// The stage clock on a series, with all its profiles.
+/// The stage clock on a series: the greatest likelihood alone, and with all its profiles.
 fn clock(input: &Value) -> Result<Value, Failure> {
     let series = StageSeries::new(read(&input["times"])?, read(&input["rows"])?)?;
     let model = ClockModel {
@@ -77,11 +85,21 @@ fn clock(input: &Value) -> Result<Value, Failure> {
         mortality: Mortality::FirstAndRest,
         scatter: Scatter::Poisson,
     };
-    let (fit, took) = timed(|| stage_clock(&series, &model, Level::P95))?;
-    Ok(json!({ "seconds": took.as_secs_f64(), "log_likelihood": fit.log_likelihood, "mean_day": fit.mean_day }))
+    // Several times over, for one fit is soon done.
+    let (fit, alone) =
+        timed(|| (1..FITS).try_fold(likeliest_clock(&series, &model)?, |_, _| likeliest_clock(&series, &model)))?;
+    let (_, whole) = timed(|| stage_clock(&series, &model, Level::P95))?;
+    Ok(json!({
+        "seconds": alone.as_secs_f64() / f64::from(FITS),
+        "with_profiles_seconds": whole.as_secs_f64(),
+        "log_likelihood": fit.log_likelihood,
+        "mean_day": fit.mean_day,
+        "to_last_stage": fit.to_last_stage,
+    }))
 }
 
-/// Seconds at three sizes: k of 1, 10 and 100 times the plants of the first sites; heat of 1, 10 and 100 parts of all stations.
+/// Seconds at three sizes: k of 1, 10 and 100 times the plants of the first sites; k by bootstrap of 1, 10 and 100 sites;
+/// heat of 1, 10 and 100 parts of all stations.
 fn by_size(sites: &Value, stations: &Value) -> Result<Value, Failure> {
     let sites: Vec<Vec<u32>> = read(sites)?;
     let stations: Vec<Vec<(f64, f64)>> = read(stations)?;
@@ -90,13 +108,23 @@ fn by_size(sites: &Value, stations: &Value) -> Result<Value, Failure> {
     for times in [1_usize, 10, 100] {
         let counts: Vec<u32> = sites.iter().flatten().copied().cycle().take(1_000 * times).collect();
         let (_, plants) = timed(|| k_by_likelihood(&counts, Level::P95))?;
+        let how = Bootstrap { seed: 1, resamples: 100 };
+        let (_, of_sites) = timed(|| {
+            let drawn = sites
+                .iter()
+                .cycle()
+                .take(times)
+                .filter_map(|counts| bootstrap_k(counts, how, Level::P95, &mut go_on).ok());
+            Ok::<usize, Failure>(drawn.count())
+        })?;
         let part = stations.len() * times / 100;
         let (_, heat) = timed(|| {
             let sums = stations.iter().take(part).map(|station| counting.of_days(&days(station)));
             Ok::<f64, Failure>(sums.sum::<f64>())
         })?;
         rows.push(json!({
-            "plants": counts.len(), "k_seconds": plants.as_secs_f64(), "stations": part, "heat_seconds": heat.as_secs_f64(),
+            "plants": counts.len(), "k_seconds": plants.as_secs_f64(),
+            "sites": times, "sites_seconds": of_sites.as_secs_f64(), "stations": part, "heat_seconds": heat.as_secs_f64(),
         }));
     }
     Ok(json!(rows))

@@ -2,7 +2,7 @@
 
 use super::common::Common;
 use super::fault::{SeasonFault, refusal_words};
-use super::shown;
+use super::{shown, sound};
 use crate::command::CommandError;
 use crate::drawing::png;
 use figure::{Figure, FigureError, svg};
@@ -38,6 +38,14 @@ impl Answer {
             self.figure = Some(draw().map_err(|error| SeasonFault::Asks(error.to_string()))?);
         }
         Ok(self)
+    }
+
+    /// The same, or a fault where a number in it is none.
+    pub(super) fn sound(self, topic: &str, language: Language) -> Result<Self, SeasonFault> {
+        match sound::no_number(&self.value, topic) {
+            None => Ok(self),
+            Some(path) => Err(SeasonFault::no_number(&path, language)),
+        }
     }
 
     /// Its fields.

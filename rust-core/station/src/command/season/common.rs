@@ -2,6 +2,7 @@
 
 use super::fault::SeasonFault;
 use super::read::Source;
+use super::work::{Progress, Work};
 use crate::command::{CommandError, Tongue};
 use clap::Args;
 use messages::Language;
@@ -33,13 +34,16 @@ pub(super) struct Common {
     /// Seed of whatever is drawn by chance: the same seed draws the same.
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub(super) seed: u64,
+    /// Resamples of a bootstrap, or simulated visits, 100 or more.
+    #[arg(long, value_name = "N", default_value_t = 2_000, value_parser = clap::value_parser!(u32).range(100..))]
+    pub(super) resamples: u32,
+    /// Whether long work tells how far it is, on standard error. Ctrl-c ends it; what was computed is printed.
+    #[arg(long, value_enum, default_value_t = Progress::Auto)]
+    pub(super) progress: Progress,
     /// Language of words in tables and figures.
     #[arg(long, value_enum, default_value_t = Tongue::En)]
     pub(super) language: Tongue,
 }
-
-/// Draws of a bootstrap.
-const RESAMPLES: u32 = 2_000;
 
 impl Common {
     /// The reader's language.
@@ -59,7 +63,12 @@ impl Common {
 
     /// How to resample.
     pub(super) const fn bootstrap(&self) -> Bootstrap {
-        Bootstrap { seed: self.seed, resamples: RESAMPLES }
+        Bootstrap { seed: self.seed, resamples: self.resamples }
+    }
+
+    /// Follows long work of as many steps as resamples.
+    pub(super) fn work(&self) -> Work {
+        Work::of(self.resamples, self.progress, self.tongue())
     }
 }
 

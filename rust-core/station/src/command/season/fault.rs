@@ -35,6 +35,12 @@ pub enum SeasonFault {
     /// The options do not go together.
     #[error("{0}")]
     Usage(String),
+    /// Ctrl-c ended the work.
+    #[error("{0}")]
+    Stopped(String),
+    /// A number came out that is none: a mistake of the program, not of the data.
+    #[error("{0}")]
+    NoNumber(String),
 }
 
 impl SeasonFault {
@@ -59,11 +65,27 @@ impl SeasonFault {
         ))
     }
 
-    /// The process's exit code: 1 where the data are at fault, 2 where the command line is.
+    /// Ctrl-c ended the work; what was computed until then was printed.
+    pub(super) fn stopped(language: Language) -> Self {
+        Self::Stopped(say(language, "season-answer.stopped", &[]))
+    }
+
+    /// Ctrl-c ended the work before anything could be said.
+    pub(super) fn stopped_with_nothing(language: Language) -> Self {
+        Self::Stopped(say(language, "season-answer.stopped-with-nothing", &[]))
+    }
+
+    /// The field at this path is no number.
+    pub(super) fn no_number(path: &str, language: Language) -> Self {
+        Self::NoNumber(say(language, "season-answer.no-number", &[("field", path.into())]))
+    }
+
+    /// The process's exit code: 1 where the data are at fault, 2 where the command line is, 3 where it was not done.
     pub(in crate::command) const fn exit_code(&self) -> u8 {
         match self {
             Self::Input { .. } | Self::Refused { .. } | Self::Asks(_) => 1,
             Self::Usage(_) => 2,
+            Self::Stopped(_) | Self::NoNumber(_) => 3,
         }
     }
 }

@@ -11,9 +11,11 @@ mod draw;
 mod fault;
 mod read;
 mod shown;
+mod sound;
 #[cfg(test)]
 mod tests;
 mod topics;
+mod work;
 
 pub use fault::SeasonFault;
 
@@ -123,7 +125,15 @@ impl Season {
         if common.describe {
             return print_line(describe::describe(asked.topic()).trim_end()).map(|()| Outcome::Fine);
         }
-        let answer = asked.answer()?;
+        let language = common.tongue();
+        let answer = match asked.answer() {
+            Err(_) if work::stopped() => return Err(SeasonFault::stopped_with_nothing(language).into()),
+            answered => answered?.sound(asked.topic(), language)?,
+        };
+        if work::stopped() {
+            print_line(answer.text(asked.topic(), common).trim_end())?;
+            return Err(SeasonFault::stopped(language).into());
+        }
         if let Some(path) = &common.figure {
             answer.draw(path)?;
         }

@@ -1,14 +1,30 @@
 //! Answers as tables for a person.
 
 use super::describe::described;
-use messages::{Language, decimal, knows, say};
+use messages::{Language, decimal, knows, say, words};
 use serde_json::{Map, Value};
 use std::fmt::Write as _;
+use survey::stage::What;
+
+/// Labels are given as many characters as the longest of their neighbours needs, within these.
+const NARROWEST: usize = 26;
+const WIDEST: usize = 48;
+
+/// Fields whose text a person wrote: it is shown as it is, whatever word it is.
+const OWN_WORDS: [&str; 6] = ["reference", "compared", "stratum", "site", "date", "says"];
+
+/// The label of a field in the reader's language; the field's own name where the catalogue has none, which a test
+/// over all examples forbids.
+pub(super) fn label(name: &str, language: Language) -> String {
+    let id = format!("season-field.{}", name.replace('_', "-"));
+    if knows(&id) { say(language, &id, &[]) } else { name.replace('_', " ") }
+}
 
 /// The answer as text: fields one under the other, lists as tables, then how it was made and what it takes for granted.
 pub(super) fn table(value: &Value, topic: &str, language: Language) -> String {
     let order = described(topic).into_iter().flat_map(|own| &own.out).map(|field| field[0].as_str()).collect();
-    let mut writer = Writer { language, order, text: String::new(), made: Vec::new(), assumed: Vec::new() };
+    let mut writer =
+        Writer { language, order, text: String::new(), wide: NARROWEST, made: Vec::new(), assumed: Vec::new() };
     match value {
         Value::Object(fields) => writer.fields(fields, ""),
         other => writer.field("answer", other, ""),
@@ -22,15 +38,22 @@ struct Writer<'o> {
     /// Paths of fields in the order in which they are described, which is the one that reads well.
     order: Vec<&'o str>,
     text: String,
+    /// Characters that labels are given.
+    wide: usize,
     made: Vec<String>,
     assumed: Vec<String>,
 }
 
 impl Writer<'_> {
     fn fields(&mut self, fields: &Map<String, Value>, within: &str) {
+        let outer = self.wide;
+        let wide = |name: &String| label(name, self.language).chars().count();
+        let shown = fields.keys().filter(|name| !matches!(name.as_str(), "assumed" | "method"));
+        self.wide = shown.map(wide).max().unwrap_or(NARROWEST).clamp(NARROWEST, WIDEST);
         for name in self.sorted(fields.keys(), within) {
             self.field(name, &fields[name], within);
         }
+        self.wide = outer;
     }
 
     fn sorted<'n>(&self, names: impl Iterator<Item = &'n String>, within: &str) -> Vec<&'n String> {
@@ -46,7 +69,7 @@ impl Writer<'_> {
     fn field(&mut self, name: &str, value: &Value, within: &str) {
         let depth = within.matches(['.', '[']).count();
         let indent = "  ".repeat(depth);
-        let label = name.replace('_', " ");
+        let (label, wide) = (label(name, self.language), self.wide);
         match value {
             Value::String(id) if name == "method" => note(&mut self.made, id),
             Value::Array(ids) if name == "assumed" => {
@@ -57,7 +80,7 @@ impl Writer<'_> {
             Value::Object(_) if self.as_cell(value).is_some() => {
                 let text = self.as_cell(value).unwrap_or_default();
                 self.keep_notes(value);
-                let _ = writeln!(self.text, "{indent}{label:<26}  {text}");
+                let _ = writeln!(self.text, "{indent}{label:<wide$}  {text}");
             }
             Value::Object(fields) => {
                 let _ = writeln!(self.text, "{indent}{label}");
@@ -66,7 +89,7 @@ impl Writer<'_> {
             Value::Array(values) if !values.is_empty() && values.iter().all(|value| self.as_cell(value).is_some()) => {
                 let text: Vec<String> = values.iter().filter_map(|value| self.as_cell(value)).collect();
                 self.keep_notes(value);
-                let _ = writeln!(self.text, "{indent}{label:<26}  {}", text.join("; "));
+                let _ = writeln!(self.text, "{indent}{label:<wide$}  {}", text.join("; "));
             }
             Value::Array(rows) if rows.iter().any(Value::is_object) => {
                 let _ = writeln!(self.text, "{indent}{label}");
@@ -81,18 +104,43 @@ impl Writer<'_> {
                 self.grid(&cells, depth + 1);
             }
             Value::Array(values) => {
-                let text: Vec<String> = values.iter().map(|value| self.scalar(value)).collect();
-                let _ = writeln!(self.text, "{indent}{label:<26}  {}", text.join("  "));
+                let text: Vec<String> = values.iter().map(|value| self.inline_of(name, value)).collect();
+                let _ = writeln!(self.text, "{indent}{label:<wide$}  {}", text.join("  "));
             }
             Value::Number(degrees) if matches!(name, "lat" | "lon") => {
                 let text = self.degrees(degrees.as_f64().unwrap_or_default());
-                let _ = writeln!(self.text, "{indent}{label:<26}  {text}");
+                let _ = writeln!(self.text, "{indent}{label:<wide$}  {text}");
             }
             Value::Null | Value::Bool(_) | Value::Number(_) | Value::String(_) => {
-                let text = self.scalar(value);
-                let _ = writeln!(self.text, "{indent}{label:<26}  {text}");
+                let text = self.inline_of(name, value);
+                let _ = writeln!(self.text, "{indent}{label:<wide$}  {text}");
             }
         }
+    }
+
+    /// A field's value in one cell: a word of the program in the reader's language, a person's own as it is.
+    fn inline_of(&self, name: &str, value: &Value) -> String {
+        match value {
+            Value::String(text) if !OWN_WORDS.contains(&name) => self.word(name, text),
+            Value::String(text) => text.clone(),
+            Value::Null | Value::Bool(_) | Value::Number(_) | Value::Array(_) | Value::Object(_) => self.inline(value),
+        }
+    }
+
+    fn word(&self, name: &str, text: &str) -> String {
+        if knows(text) {
+            return say(self.language, text, &[]);
+        }
+        if matches!(name, "stage" | "outcome" | "class" | "audits_of" | "outcomes") || text.contains('+') {
+            if text == "none" {
+                return say(self.language, "outcome.none", &[]);
+            }
+            if let Ok(what) = text.parse::<What>() {
+                return words::what(self.language, &what);
+            }
+        }
+        let ids = [format!("season-word.{text}"), format!("unit.{text}")];
+        ids.iter().find(|id| knows(id)).map_or_else(|| text.to_owned(), |id| say(self.language, id, &[]))
     }
 
     /// Degrees of latitude and longitude to a decimetre.
@@ -109,11 +157,11 @@ impl Writer<'_> {
             }
         }
         let names = self.sorted(names.into_iter(), within);
-        let heads = names.iter().map(|name| name.replace('_', " ")).collect();
+        let heads = names.iter().map(|name| label(name, self.language)).collect();
         let cells = rows.iter().map(|row| {
             let cell = |name: &&String| match (name.as_str(), row.get(name.as_str())) {
                 ("lat" | "lon", Some(Value::Number(degrees))) => self.degrees(degrees.as_f64().unwrap_or_default()),
-                (_, Some(cell)) => self.inline(cell),
+                (name, Some(cell)) => self.inline_of(name, cell),
                 (_, None) => String::new(),
             };
             names.iter().map(cell).collect()
@@ -152,7 +200,7 @@ impl Writer<'_> {
                 let parts: Vec<String> = fields
                     .iter()
                     .filter(|(name, _)| !matches!(name.as_str(), "assumed" | "method"))
-                    .map(|(name, value)| format!("{} {}", name.replace('_', " "), self.inline(value)))
+                    .map(|(name, value)| format!("{} {}", label(name, self.language), self.inline_of(name, value)))
                     .collect();
                 parts.join(", ")
             }
@@ -185,7 +233,7 @@ impl Writer<'_> {
             return match name.as_str() {
                 "on" => date,
                 "not-by" => Some(format!("> {}", date?)),
-                "at" | "word" | "values-only" | "not-identified" => Some(self.scalar(inner)),
+                "at" | "word" | "values-only" | "not-identified" => Some(self.inline_of(name, inner)),
                 "estimated" => self.as_cell(inner),
                 _ => None,
             };

@@ -4,6 +4,7 @@ use super::source::Source;
 use super::table::{Columns, Row, Table};
 use crate::command::season::fault::SeasonFault;
 use messages::Language;
+use season::Counts;
 use season::degree_days::{Scale, Weather, WeatherError, looks_like_fahrenheit};
 use survey::date::Date;
 use survey::protocol::Unit;
@@ -110,22 +111,28 @@ impl Series {
             };
             table.rows().map(of).collect::<Result<Vec<_>, SeasonFault>>()
         });
-        let undecided = table
-            .names()
-            .filter(|name| name.starts_with(UNDECIDED))
-            .map(|name| {
-                let what = name[UNDECIDED.len()..]
-                    .parse::<What>()
-                    .map_err(|problem| source.fault_of_all(format!("the column {name:?}: {problem}")))?;
-                if !matches!(what, What::Undecided(_)) {
-                    return Err(source.fault_of_all(format!("the column {name:?} is no set of two or more outcomes")));
-                }
-                let counts = table.rows().map(|row| row.count(name)).collect::<Result<Vec<_>, _>>()?;
-                Ok((what, counts))
-            })
-            .collect::<Result<Vec<_>, SeasonFault>>()?;
+        let undecided = undecided(&table)?;
         Ok(Self { days, dates, stages, rows, checked: checked.transpose()?, unit: unit(&table)?, undecided })
     }
+}
+
+/// The columns `undecided:…`: what each is undecided between, with a number per row.
+fn undecided(table: &Table<'_>) -> Result<Vec<(What, Vec<u32>)>, SeasonFault> {
+    let source = table.source();
+    table
+        .names()
+        .filter(|name| name.starts_with(UNDECIDED))
+        .map(|name| {
+            let what = name[UNDECIDED.len()..]
+                .parse::<What>()
+                .map_err(|problem| source.fault_of_all(format!("the column {name:?}: {problem}")))?;
+            if !matches!(what, What::Undecided(_)) {
+                return Err(source.fault_of_all(format!("the column {name:?} is no set of two or more outcomes")));
+            }
+            let counts = table.rows().map(|row| row.count(name)).collect::<Result<Vec<_>, _>>()?;
+            Ok((what, counts))
+        })
+        .collect()
 }
 
 fn times(table: &Table<'_>) -> Result<(Vec<f64>, Option<Vec<Date>>), SeasonFault> {
@@ -180,12 +187,15 @@ pub(in crate::command::season) struct PlantCounts {
     pub(in crate::command::season) sizes: Option<Vec<f64>>,
     /// Its stratum.
     pub(in crate::command::season) strata: Option<Vec<String>>,
+    /// Undecided things by column, each with a number per plant.
+    pub(in crate::command::season) undecided: Vec<(What, Vec<u32>)>,
 }
 
 impl PlantCounts {
-    /// `count`, maybe `cluster`, `size`, `stratum`.
+    /// `count`, maybe `cluster`, `size`, `stratum`, `undecided:egg+none`, ….
     pub(in crate::command::season) fn read(source: &Source) -> Result<Self, SeasonFault> {
-        let columns = Columns { needed: &["count"], allowed: &["cluster", "size", "stratum"], beginning: None };
+        let allowed = ["cluster", "size", "stratum"].as_slice();
+        let columns = Columns { needed: &["count"], allowed, beginning: Some(UNDECIDED) };
         let table = Table::read(source, columns)?;
         let texts = |name: &str| {
             let of = |row: Row<'_>| row.needed(name).map(str::to_owned);
@@ -200,7 +210,39 @@ impl PlantCounts {
             clusters: texts("cluster")?,
             sizes: table.has("size").then(|| table.rows().map(size).collect::<Result<_, _>>()).transpose()?,
             strata: texts("stratum")?,
+            undecided: undecided(&table)?,
         })
+    }
+
+    /// The same for questions that cannot carry doubt: columns of undecided things are refused, not passed over.
+    pub(in crate::command::season) fn decided(source: &Source) -> Result<Self, SeasonFault> {
+        let plants = Self::read(source)?;
+        match plants.undecided.first() {
+            None => Ok(plants),
+            Some((what, _)) => Err(source.fault_of_all(format!(
+                "this question takes decided counts alone; the column undecided:{what} goes with density and presence"
+            ))),
+        }
+    }
+
+    /// The stage that `count` is of: the one that is named, else the only one that something is undecided about.
+    pub(in crate::command::season) fn stage(&self, named: Option<Stage>) -> Result<Stage, SeasonFault> {
+        let stages: std::collections::BTreeSet<Stage> =
+            self.undecided.iter().flat_map(|(what, _)| what.stages()).collect();
+        match (named, stages.len(), stages.first()) {
+            (Some(stage), _, _) => Ok(stage),
+            (None, 1, Some(stage)) => Ok(*stage),
+            (None, _, _) => Err(SeasonFault::usage("--stage STAGE is needed: what the column count is of")),
+        }
+    }
+
+    /// Plant by plant what was counted, `count` being of this stage.
+    pub(in crate::command::season) fn things(&self, stage: Stage) -> Vec<Counts> {
+        let of = |(plant, &count): (usize, &u32)| {
+            let undecided = self.undecided.iter().map(|(what, counts)| (what.clone(), counts[plant]));
+            std::iter::once((What::Stage(stage), count)).chain(undecided).collect()
+        };
+        self.counts.iter().enumerate().map(of).collect()
     }
 
     /// Counts put together by the names beside them, in order of the names.

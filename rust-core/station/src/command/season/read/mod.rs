@@ -7,6 +7,7 @@ mod places;
 mod small;
 mod source;
 mod table;
+mod tagged;
 
 pub(super) use forms::asked_weather;
 pub(super) use forms::{Numbers, PlantCounts, Series, Year, belts, years};
@@ -15,3 +16,4 @@ pub(super) use places::shapes;
 pub(super) use small::small;
 pub(super) use source::Source;
 pub(super) use table::{Columns, Table};
+pub(super) use tagged::TaggedPlants;

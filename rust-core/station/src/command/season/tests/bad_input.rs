@@ -1,7 +1,8 @@
 //! What cannot be read or carried is refused with its place or its reason, and no number that is none comes out.
 
 use super::ask;
-use crate::command::season::shown;
+use crate::command::CommandError;
+use crate::command::season::{SeasonFault, shown};
 use messages::Language;
 use proptest::prelude::*;
 use serde_json::Value;
@@ -224,6 +225,9 @@ fn limits_have_a_documented_result() {
     assert_eq!(sun["rise"], "stays-up");
 }
 
+/// Two counts, plants checked, lowest temperature and how far above it the highest is.
+type Drawn = (u32, u32, u32, f64, f64);
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(48))]
 
@@ -231,11 +235,60 @@ proptest! {
     #[test]
     fn nothing_breaks_on_any_counts(counts in prop::collection::vec(prop_oneof![Just(0_u32), 0_u32..9, 0_u32..2_000_000], 1..12)) {
         let file = std::iter::once("count".to_owned()).chain(counts.iter().map(u32::to_string)).collect::<Vec<_>>().join("\n");
-        for (topic, options) in [("aggregation", "FILE"), ("presence", "FILE"), ("how-many", "FILE"),
+        for (topic, options) in [("aggregation", "FILE --by-bootstrap --resamples 100"), ("presence", "FILE"),
+            ("density", "FILE --resamples 100"), ("how-many", "FILE"),
             ("stop-line", "FILE --a 1.5 --b 1.3"), ("stop-line", "FILE --at-least 3 --at-most 9")] {
-            if let Ok(answer) = ask(topic, options, &[&file]) {
+            let answer = ask(topic, options, &[&file]);
+            prop_assert!(!matches!(&answer, Err(CommandError::Season(SeasonFault::NoNumber(_)))), "{topic}: {answer:?}");
+            if let Ok(answer) = answer {
                 let table = shown::table(answer.value(), topic, Language::En);
                 prop_assert!(!table.contains("NaN") && !table.contains("inf "), "{topic}: {table}");
+            }
+        }
+    }
+
+    /// Whatever series, years, places and weather: an answer or a reason, and no number that is none, in JSON either, where
+    /// it would be written as null.
+    #[test]
+    fn no_answer_holds_a_number_that_is_none(
+        rows in prop::collection::vec((0_u32..40, 0_u32..9, 1_u32..60, -40.0_f64..45.0, 0.0_f64..20.0), 1..9),
+    ) {
+        let lines = |head: &str, of: &dyn Fn(usize, &Drawn) -> String| {
+            let rows = rows.iter().enumerate().map(|(index, row)| of(index, row));
+            std::iter::once(head.to_owned()).chain(rows).collect::<Vec<_>>().join("\n")
+        };
+        let series = lines("day,egg,larva1,checked,unit", &|index, (egg, larva, checked, ..)| {
+            format!("{},{egg},{larva},{checked},stem", 7 * index)
+        });
+        let weather = lines("date,tmin,tmax", &|index, (.., low, reach)| {
+            format!("2026-06-{:02},{low:.1},{:.1}", index + 1, (low + reach).min(50.0))
+        });
+        let asked = [
+            ("passage", "FILE --at 25", &series),
+            ("survival", "FILE --at 25", &series),
+            ("trend", "FILE", &lines("year,value", &|index, (value, ..)| format!("{},{value}", 2000 + index))),
+            ("trend", "FILE", &lines("year,value,effort,site", &|index, (value, other, effort, ..)| {
+                format!("{},{value},{effort},{}", 2000 + index / 2, if index % 2 == 0 { "a" } else { "b" })
+                    + if *other > 8 { " " } else { "" }
+            })),
+            ("degree-days", "FILE --unit c", &weather),
+            ("stage-dates", "FILE --unit c --laid 2026-06-01", &weather),
+            ("compare", "FILE --resamples 100", &lines("count,checked,side", &|index, (count, _, checked, ..)| {
+                format!("{count},{checked},{}", if index % 2 == 0 { "a" } else { "b" })
+            })),
+            ("agreement", "FILE", &rows.iter().map(|(a, b, ..)| format!("{a},{b}")).take(2).collect::<Vec<_>>().join("\n")),
+            ("n-mixture", "FILE --most 60", &rows.iter().map(|(a, b, ..)| format!("{},{b}", a % 12)).collect::<Vec<_>>().join("\n")),
+            ("walk", "FILE", &lines("lat,lon", &|_, (a, b, _, low, _)| format!("{},{}", 2.0 * low, i64::from(*a) - i64::from(*b)))),
+        ];
+        for (topic, options, file) in asked {
+            match ask(topic, options, &[file]) {
+                Ok(answer) => {
+                    let table = shown::table(answer.value(), topic, Language::Es);
+                    prop_assert!(!table.contains("NaN") && !table.contains("inf "), "{topic}: {table}");
+                }
+                Err(error) => {
+                    prop_assert!(!matches!(error, CommandError::Season(SeasonFault::NoNumber(_))), "{topic} {file}: {error}");
+                }
             }
         }
     }
@@ -246,6 +299,7 @@ proptest! {
         for (topic, options) in [("degree-days", "FILE"), ("passage", "FILE"), ("density", "FILE"), ("trend", "FILE"),
             ("agreement", "FILE"), ("correction", "FILE"), ("points", "FILE --count 2"), ("walk", "FILE")] {
             if let Err(error) = ask(topic, options, &[&text]) {
+                prop_assert!(!matches!(error, CommandError::Season(SeasonFault::NoNumber(_))), "{topic}: {error}");
                 prop_assert!(error.exit_code() == 1 || error.exit_code() == 2, "{topic}: {error}");
             }
         }

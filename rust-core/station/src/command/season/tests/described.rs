@@ -30,11 +30,43 @@ fn paths(value: &Value, at: &str, topic: &str, found: &mut BTreeSet<String>) {
     }
 }
 
+/// Fields of an answer that the catalogue has no label for, and words of the program that it has no words for.
+fn labels(value: &Value, missing: &mut BTreeSet<String>) {
+    match value {
+        Value::Object(fields) => {
+            for (name, value) in fields {
+                if !messages::knows(&format!("season-field.{}", name.replace('_', "-")))
+                    && !UNSHOWN.contains(&name.as_str())
+                {
+                    missing.insert(name.clone());
+                }
+                match value {
+                    Value::String(word) if PROGRAMS_WORDS.contains(&name.as_str()) => {
+                        let ids = [format!("season-word.{word}"), format!("unit.{word}"), word.clone()];
+                        if !ids.iter().any(|id| messages::knows(id)) {
+                            missing.insert(format!("{name} {word}"));
+                        }
+                    }
+                    other => labels(other, missing),
+                }
+            }
+        }
+        Value::Array(values) => values.iter().for_each(|value| labels(value, missing)),
+        Value::Null | Value::Bool(_) | Value::Number(_) | Value::String(_) => {}
+    }
+}
+
+/// Fields that stand among the notes.
+const UNSHOWN: [&str; 2] = ["method", "assumed"];
+/// Fields whose value is one of the program's own words.
+const PROGRAMS_WORDS: [&str; 9] =
+    ["known", "basis", "unit", "decision", "why", "verdict", "range", "category", "audits_of"];
+
 #[test]
 fn examples_run_and_give_the_fields_that_are_described() {
     for topic in TOPICS {
         let own = described(topic).unwrap();
-        let mut found = BTreeSet::new();
+        let (mut found, mut unlabelled) = (BTreeSet::new(), BTreeSet::new());
         for example in &own.examples {
             let files: Vec<&str> = example.file.iter().chain(&example.second).map(String::as_str).collect();
             let answer = match ask(topic, &example.options, &files) {
@@ -47,12 +79,14 @@ fn examples_run_and_give_the_fields_that_are_described() {
                 assert!(!figure.text_alternative.description.contains('{'), "{:?}", figure.text_alternative);
             }
             paths(answer.value(), "", topic, &mut found);
+            labels(answer.value(), &mut unlabelled);
             for language in Language::ALL {
                 let table = shown::table(answer.value(), topic, language);
                 let raw = ["assumed.", "method.", "refused.", "heading.", "wording.", "NaN", "inf "];
                 assert!(raw.iter().all(|id| !table.contains(id)), "{topic} {language:?}:\n{table}");
             }
         }
+        assert!(unlabelled.is_empty(), "{topic}: labels in English only: {unlabelled:?}");
         let said: BTreeSet<String> = own.out.iter().map(|field| field[0].clone()).collect();
         assert_eq!(
             found.difference(&said).collect::<Vec<_>>(),

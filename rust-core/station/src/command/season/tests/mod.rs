@@ -20,7 +20,9 @@ fn ask(topic: &str, options: &str, files: &[&str]) -> Result<Answer, CommandErro
     let line = ["leafturn", "season", topic].into_iter().map(str::to_owned).chain(words);
     let asked = Leafturn::try_parse_from(line).unwrap_or_else(|error| panic!("{topic} {options}: {error}"));
     let Act::Season(season) = asked.act else { panic!("{topic}") };
-    season.topic.unwrap().asked().answer()
+    let topic = season.topic.unwrap();
+    let asked = topic.asked();
+    Ok(asked.answer()?.sound(asked.topic(), asked.common().tongue())?)
 }
 
 /// The answer's fields.

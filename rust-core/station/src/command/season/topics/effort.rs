@@ -2,7 +2,7 @@
 
 use super::ask;
 use crate::command::CommandError;
-use crate::command::season::answer::{Answer, whole};
+use crate::command::season::answer::{Answer, part, whole};
 use crate::command::season::common::{Common, option, positive, two};
 use crate::command::season::draw;
 use crate::command::season::fault::{Said, SeasonFault};
@@ -10,9 +10,9 @@ use crate::command::season::read::{Columns, PlantCounts, Table};
 use clap::Args;
 use messages::Language;
 use season::sampling::{
-    Goal, Iwao, Precision, Scatter, SequentialTest, SoFar, Taylor, advice, green_line, how_many_by_iwao,
-    how_many_by_negative_binomial, how_many_by_pilot, how_many_by_poisson, how_many_by_taylor, how_many_for_share,
-    how_many_for_share_within, kuno_line, season_tells, what_effort_tells,
+    Goal, Iwao, Precision, Scatter, SequentialTest, Simulation, SoFar, Taylor, advice, check_rule, green_line,
+    how_many_by_iwao, how_many_by_negative_binomial, how_many_by_pilot, how_many_by_poisson, how_many_by_taylor,
+    how_many_for_share, how_many_for_share_within, kuno_line, season_tells, what_effort_tells,
 };
 use serde_json::{Value, json};
 
@@ -114,7 +114,7 @@ fn how_many(asked: &HowMany) -> Result<Answer, CommandError> {
             }
             return Ok(Answer::of(json!({ "season": told })));
         }
-        (Some(source), None, None) => how_many_by_pilot(&PlantCounts::read(&source)?.counts, precision),
+        (Some(source), None, None) => how_many_by_pilot(&PlantCounts::decided(&source)?.counts, precision),
         (None, Some(mean), None) => match scatter {
             Scatter::Poisson => how_many_by_poisson(mean, precision),
             Scatter::NegativeBinomial { k } => how_many_by_negative_binomial(mean, k, precision),
@@ -158,7 +158,13 @@ pub(in crate::command::season) struct StopLine {
     /// Numbers of plants at which the line is given.
     #[arg(long, value_name = "N,N", value_delimiter = ',', default_value = "10,25,50,100,200")]
     plants: Vec<u32>,
-    /// Advise by a goal instead: never fewer plants than this (with --at-most).
+    /// Play the test (--means), or the advice (--at-least, with --k), through where the mean in truth is each of these.
+    #[arg(long, value_name = "MEAN,MEAN", value_delimiter = ',', value_parser = positive)]
+    true_means: Vec<f64>,
+    /// k of what is played through, where it is another than the --k of the test.
+    #[arg(long, value_name = "K", value_parser = positive, requires = "true_means")]
+    true_k: Option<f64>,
+    /// Advise by a goal instead: never fewer plants than this (with --at-most). Of a test: no decision before.
     #[arg(long, value_name = "N", requires = "at_most")]
     at_least: Option<u32>,
     /// Never more plants than this.
@@ -191,19 +197,19 @@ fn running(counts: &[u32]) -> Vec<u64> {
 fn stop_line(asked: &StopLine) -> Result<Answer, CommandError> {
     let language = asked.common.tongue();
     let counts = match asked.common.source()? {
-        Some(source) => Some(PlantCounts::read(&source)?.counts),
+        Some(source) => Some(PlantCounts::decided(&source)?.counts),
         None => None,
     };
-    if let (Some(at_least), Some(at_most)) = (asked.at_least, asked.at_most) {
-        let counts = counts.ok_or_else(|| SeasonFault::usage("a FILE of the counts so far is needed here"))?;
-        let precision = Precision::HalfWidth { share: asked.precision, level: asked.common.interval };
-        let goal = Goal { at_least, at_most, precision, minutes: asked.most_minutes };
-        let so_far = SoFar { counts: &counts, minutes: asked.minutes, units_at_site: asked.plants_at_site };
-        let found = advice(&goal, &so_far, asked.common.interval).said(language)?;
-        return Ok(Answer::of(json!({ "plants": counts.len(), "advice": found })));
-    }
     if let Some(means) = asked.means {
         return Ok(test(asked, means, counts.as_deref(), language)?);
+    }
+    if let (Some(at_least), Some(at_most)) = (asked.at_least, asked.at_most) {
+        let precision = Precision::HalfWidth { share: asked.precision, level: asked.common.interval };
+        let goal = Goal { at_least, at_most, precision, minutes: asked.most_minutes };
+        return Ok(by_goal(asked, &goal, counts.as_deref(), language)?);
+    }
+    if !asked.true_means.is_empty() {
+        return Err(SeasonFault::usage("--true-means goes with --means, or with --at-least and --at-most").into());
     }
     let line = |units: u32| match (asked.scatter.taylor(), asked.scatter.iwao()) {
         (Some(law), _) => green_line(units, law, asked.precision).map(Some),
@@ -234,6 +240,37 @@ fn stop_line(asked: &StopLine) -> Result<Answer, CommandError> {
     })?)
 }
 
+/// Advice on the counts so far, and what plain intervals are worth where the advice is followed.
+fn by_goal(asked: &StopLine, goal: &Goal, counts: Option<&[u32]>, language: Language) -> Result<Answer, SeasonFault> {
+    if counts.is_none() && asked.true_means.is_empty() {
+        return Err(SeasonFault::usage("a FILE of the counts so far is needed here, or --true-means"));
+    }
+    let mut value = json!({});
+    if let Some(counts) = counts {
+        let so_far = SoFar { counts, minutes: asked.minutes, units_at_site: asked.plants_at_site };
+        value["plants"] = json!(counts.len());
+        value["advice"] = whole(&advice(goal, &so_far, asked.common.interval).said(language)?);
+    }
+    if !asked.true_means.is_empty() {
+        let k = option(asked.true_k.or(asked.scatter.k).as_ref(), "--k K, or --true-k,")?;
+        let mut work = asked.common.work();
+        let checks = asked.true_means.iter().map(|&mean| {
+            let run = simulation(asked, goal.at_least, goal.at_most);
+            let found = check_rule(goal, (mean, k), asked.common.interval, run, &mut |done| work.tell(done));
+            json!({ "mean": mean, "check": part(&found, language) })
+        });
+        value["checks"] = checks.collect();
+    }
+    Ok(Answer::of(value))
+}
+
+const fn simulation(asked: &StopLine, at_least: u32, at_most: u32) -> Simulation {
+    Simulation { runs: asked.common.resamples, seed: asked.common.seed, at_least, at_most }
+}
+
+/// A test that is played through ends undecided after so many plants, where nothing else is said.
+const AT_MOST: u32 = 1_000;
+
 fn lines(plants: &[u32], mut of: impl FnMut(u32) -> Result<Value, SeasonFault>) -> Result<Vec<Value>, SeasonFault> {
     plants
         .iter()
@@ -258,6 +295,18 @@ fn test(
         Ok(json!({ "low": low, "high": high }))
     })?;
     let mut value = json!({ "slope": test.slope(), "lines": lines });
+    if !asked.true_means.is_empty() {
+        let true_k = asked.true_k.unwrap_or(k);
+        let run = simulation(asked, asked.at_least.unwrap_or(1), asked.at_most.unwrap_or(AT_MOST));
+        let mut work = asked.common.work();
+        let operating = asked.true_means.iter().map(|&mean| {
+            let found = test.operating((mean, true_k), run, &mut |done| work.tell(done));
+            let mut line = part(&found, language);
+            line["mean"] = json!(mean);
+            line
+        });
+        value["operating"] = operating.collect();
+    }
     if let Some(counts) = counts {
         let total: u64 = counts.iter().copied().map(u64::from).sum();
         let units = u32::try_from(counts.len()).unwrap_or(u32::MAX);

@@ -233,7 +233,9 @@ fn by_audits(asked: &Correction, source: &Source, of: &CorrectionOf, recorded: &
     };
     let (own, pooled) = (audits(of.audits.as_ref())?, audits(of.pooled.as_ref())?);
     let matrix: Confusion = confusion(&own, &pooled, classes.len(), &counts).said(language)?;
-    let found = correct(&counts, &matrix, asked.common.bootstrap(), level).said(language)?;
+    let mut work = asked.common.work();
+    let found =
+        correct(&counts, &matrix, asked.common.bootstrap(), level, &mut |done| work.tell(done)).said(language)?;
     let by_class: Vec<Value> = classes
         .iter()
         .zip(&found.classes)

@@ -7,13 +7,13 @@ use crate::command::season::answer::{Answer, part, whole};
 use crate::command::season::common::{self, Common, finite, option, positive};
 use crate::command::season::draw;
 use crate::command::season::fault::{Said, SeasonFault};
-use crate::command::season::read::{Columns, Numbers, Series, Source, Table};
+use crate::command::season::read::{Columns, Numbers, Series, Source, Table, TaggedPlants};
 use clap::{Args, ValueEnum};
 use messages::Language;
 use season::passage::{
     ClockModel, Development, Exposure, Fate, Mortality, Residence, Scatter, StageSeries, entering, kiritani_nakasuji,
     knm, knm_truncated, logistic_exposure, mayfield, mean_date, present, richards_waloff, southwood, stage_areas,
-    stage_clock,
+    stage_clock, tagged_area,
 };
 use season::years::{season_index, weekly};
 use season::{Level, Point, Refusal, id};
@@ -105,7 +105,11 @@ ask!(Passage, "passage", passage);
 
 fn passage(asked: &Passage) -> Result<Answer, CommandError> {
     let language = asked.common.tongue();
-    let series = asked.series.read(&asked.common.needed()?)?;
+    let source = asked.common.needed()?;
+    if Table::names_of(&source)?.iter().any(|name| name == "plant") {
+        return Ok(of_tagged(asked, &source, language)?);
+    }
+    let series = asked.series.read(&source)?;
     let counted = stage_series(&series, language)?;
     let widths = widths(&series.stages)?;
     let by_days = stage_areas(&counted).said(language)?;
@@ -162,6 +166,23 @@ fn passage(asked: &Passage) -> Result<Answer, CommandError> {
         value["ratio_over_degree_days"] = part(&found.map(|found| found.ratio), language);
     }
     Ok(Answer::of(value).drawn(&asked.common, || draw::succession(&series, language))?)
+}
+
+/// Area under the counts of tagged plants, the same ones at each visit; an empty count is a plant that was not found or
+/// not checked then.
+fn of_tagged(asked: &Passage, source: &Source, language: Language) -> Result<Answer, SeasonFault> {
+    let visits = TaggedPlants::read(source)?;
+    let mut work = asked.common.work();
+    let found =
+        tagged_area(&visits.days, &visits.plants, asked.common.bootstrap(), asked.common.interval, &mut |done| {
+            work.tell(done)
+        });
+    Ok(Answer::of(json!({
+        "heading": id::HEADING_COUNTED,
+        "plants": visits.plants.len(),
+        "visits": visits.days.len(),
+        "tagged_area": found.said(language)?,
+    })))
 }
 
 /// The same visits at the heat sums they fall on.

@@ -21,7 +21,6 @@ use season::years::{
 use serde::Deserialize;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
-use std::ops::ControlFlow;
 use std::path::PathBuf;
 use survey::date::Date;
 use survey::stage::Stage;
@@ -88,7 +87,8 @@ fn comparison(asked: &Compare) -> Result<Answer, CommandError> {
         }
     }
     let contrast = if table.has("period") { Contrast::BeforeAfterControlImpact } else { Contrast::Sides };
-    let mut watch = |_| ControlFlow::Continue(());
+    let mut work = asked.common.work();
+    let mut watch = |done| work.tell(done);
     let found = compare(&rows, contrast, asked.common.bootstrap(), asked.common.interval, &mut watch).said(language)?;
     let mut value = whole(&found);
     value["reference"] = json!(names.first());
