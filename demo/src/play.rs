@@ -10,7 +10,7 @@ use std::path::Path;
 use survey::fold::Standing;
 use survey::ids::{ProtocolId, SiteId, VisitId};
 use survey::protocol::{GoalGroup, Host, PlantChoice, Protocol, SearchRule, StopRule, Unit};
-use survey::site::SiteDescription;
+use survey::site::{Belt, HostCount, SiteDescription};
 use survey::stage::{Stage, What};
 use survey::visit::{ChecksCompared, Comparison, Share};
 
@@ -100,6 +100,17 @@ pub fn protocol(n: u8, stems: u32) -> Protocol {
     }
 }
 
+/// The day of the first visits.
+const FIRST_DAY: &str = "2026-06-06";
+
+/// Six belts of 2 by 20 metres on which stems were counted, one of them bare; invented like all else.
+fn belts() -> Vec<Belt> {
+    [21, 9, 0, 26, 14, 17]
+        .into_iter()
+        .map(|stems| Belt { square_metres: 40.0, stems: vec![(Host::NotDetermined, stems)] })
+        .collect()
+}
+
 impl Played {
     fn person(&mut self, phone: Phone) -> Result<&mut Person, Trouble> {
         self.people.get_mut(&phone).ok_or(Trouble::NoPhone)
@@ -117,6 +128,8 @@ impl Played {
         };
         let (first, others) = plan.phones.split_first().ok_or(Trouble::NoPhone)?;
         let site = self.person(*first)?.handset.describe_site(None, description)?.site.id;
+        let date = serde_json::from_value(FIRST_DAY.into())?;
+        self.person(*first)?.handset.count_hosts(site, HostCount { date, belts: belts() })?;
         for &other in others {
             self.person(other)?.handset.adopt_site(site, plan.name)?;
         }
