@@ -10,7 +10,7 @@ val libraries = tasks.register<Exec>("coreLibraries") {
     environment("RUSTFLAGS", "-C link-arg=-Wl,-z,max-page-size=16384")
     commandLine(
         "cargo", "ndk", "-t", "arm64-v8a", "-t", "x86_64", "-P", "26", "-o", "android/app/build/core-libraries",
-        "build", "-p", "bindings", "--profile", "phone", "--locked",
+        "rustc", "-p", "bindings", "--lib", "--crate-type", "cdylib", "--profile", "phone", "--locked",
     )
 }
 
@@ -19,7 +19,7 @@ val kotlinOfCore = tasks.register<Exec>("coreKotlin") {
     workingDir = rootDir.parentFile
     commandLine(
         "sh", "-c",
-        "cargo build -q --locked -p bindings && cargo run -q --locked --manifest-path " +
+        "cargo rustc -q --locked -p bindings --lib --crate-type cdylib && cargo run -q --locked --manifest-path " +
             "rust-core/bindings/bindgen/Cargo.toml --bin bindgen -- generate " +
             "target/debug/libleafturn_phone.so --language kotlin --no-format --out-dir android/app/build/core-kotlin",
     )

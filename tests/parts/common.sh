@@ -6,7 +6,14 @@ RUST_NEEDED=1.95
 # its own, for then all that our code rests on is built once for tests and rehearsals.
 # And always of the whole workspace (`--workspace --bin NAME`): of a crate alone its dependencies may have other features, and
 # are built once more.
-QUICK=(--config profile.dev.opt-level=2)
+# Always with the mistakes that can be planted, of which none is unless a rehearsal plants it: one build serves those that
+# plant and those that do not. What is shipped has no such switch, and the tests of the crates run that.
+QUICK=(--config profile.dev.opt-level=2 --features crash/seeded-defects,worlds/seeded-defects)
+
+# among_the_crates NAME COMMAND...: a check that is also among the tests of the crates. Where all parts are run, those show it.
+among_the_crates() {
+  if [ "${TOGETHER:-no}" = yes ]; then echo "        among the tests of the crates: $1"; else check "$@"; fi
+}
 
 heading() { printf '\n== %s ==\n' "$1"; }
 passed() { echo "passed ${2:-1} $1" >> "$RESULTS"; echo "ok      $1"; }

@@ -34,5 +34,5 @@ else
   failed "kills"
 fi
 
-check "every planted mistake is noticed, and the control is clean" cargo test -q --locked "${QUICK[@]}" --workspace --features crash/seeded-defects,worlds/seeded-defects --test defects
-check "damaged files are set aside, read as far as they go, and counting goes on" cargo test -q --locked "${QUICK[@]}" --workspace --test damage
+check "every planted mistake is noticed, and the control is clean" cargo test -q --locked "${QUICK[@]}" --workspace --test defects
+among_the_crates "damaged files are set aside, read as far as they go, and counting goes on" cargo test -q --locked "${QUICK[@]}" --workspace --test damage

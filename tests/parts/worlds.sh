@@ -22,5 +22,5 @@ rm -f "$log"
 # With options of its own a run is about those worlds; the planted mistakes come with the whole part.
 if [ $# -eq 0 ]; then
   check "six planted mistakes are noticed, and without one nothing is" \
-    cargo test --locked "${QUICK[@]}" --workspace --features crash/seeded-defects,worlds/seeded-defects --test planted
+    cargo test --locked "${QUICK[@]}" --workspace --test planted
 fi

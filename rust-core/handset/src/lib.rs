@@ -14,6 +14,8 @@
 
 pub mod acts;
 mod error;
+#[cfg(feature = "floor")]
+mod floor;
 mod journal;
 mod object;
 pub mod photo;

@@ -2,36 +2,30 @@
 
 use crate::Language;
 use crate::number::integer;
-use serde::Deserialize;
 use std::borrow::Cow;
-use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
 /// A message in all languages.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Debug, Clone)]
 pub struct Message {
-    /// Where it stands, for translators.
-    pub note: String,
     /// The placeholder that chooses between one and other.
-    pub count: Option<String>,
+    pub count: Option<&'static str>,
     en: Forms,
     es: Forms,
     fr: Forms,
 }
 
 /// The words of a message in one language.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(untagged)]
+#[derive(Debug, Clone, Copy)]
 pub enum Forms {
     /// One form for every number, or no number at all.
-    Single(String),
+    Single(&'static str),
     /// A form for one and a form for other numbers.
     Plural {
         /// For what the language treats as one.
-        one: String,
+        one: &'static str,
         /// For all else.
-        other: String,
+        other: &'static str,
     },
 }
 
@@ -44,23 +38,17 @@ pub enum Arg<'a> {
     Count(u64),
 }
 
-static CATALOGUE: LazyLock<BTreeMap<String, Message>> = LazyLock::new(|| {
-    // A test reads the same texts, so a catalogue that cannot be read never leaves the workspace.
-    let read = |text| toml::from_str::<BTreeMap<String, Message>>(text).expect("the catalogue is well-formed");
-    let mut all = read(include_str!("../catalogue.toml"));
-    all.extend(read(include_str!("../phone.toml")));
-    all.extend(read(include_str!("../season.toml")));
-    #[cfg(feature = "answers")]
-    all.extend(read(include_str!("../season-answer.toml")));
-    all
-});
+/// What `build.rs` made of the files: messages in order of their ids, each a line of fields.
+const TEXT: &str = include_str!(concat!(env!("OUT_DIR"), "/catalogue.txt"));
+
+static CATALOGUE: LazyLock<Vec<(&'static str, Message)>> = LazyLock::new(|| TEXT.split('\u{1e}').map(read).collect());
 
 /// The words of a message. An id that the catalogue lacks is shown as itself, a placeholder without argument stays.
 pub fn say(language: Language, id: &str, args: &[(&str, Arg<'_>)]) -> String {
     let Some(message) = message(id) else {
         return id.into();
     };
-    let number = message.count.as_deref().and_then(|name| {
+    let number = message.count.and_then(|name| {
         args.iter().find_map(|(own, arg)| match arg {
             Arg::Count(number) if *own == name => Some(*number),
             Arg::Count(_) | Arg::Text(_) => None,
@@ -76,12 +64,13 @@ pub fn say(language: Language, id: &str, args: &[(&str, Arg<'_>)]) -> String {
 
 /// Every id, in order.
 pub fn ids() -> impl Iterator<Item = &'static str> {
-    CATALOGUE.keys().map(String::as_str)
+    CATALOGUE.iter().map(|(id, _)| *id)
 }
 
 /// The message of this id.
 pub fn message(id: &str) -> Option<&'static Message> {
-    CATALOGUE.get(id)
+    let at = CATALOGUE.binary_search_by_key(&id, |(own, _)| own).ok()?;
+    CATALOGUE.get(at).map(|(_, message)| message)
 }
 
 /// Whether the catalogue has this id.
@@ -102,7 +91,7 @@ impl Message {
 
 impl Forms {
     /// Every form.
-    pub fn all(&self) -> Vec<&str> {
+    pub fn all(&self) -> Vec<&'static str> {
         match self {
             Self::Single(words) => vec![words],
             Self::Plural { one, other } => vec![one, other],
@@ -146,6 +135,18 @@ impl From<usize> for Arg<'_> {
     }
 }
 
+/// A line of the text. Where it ends too early, words are empty, which a test would see.
+fn read(line: &'static str) -> (&'static str, Message) {
+    let mut fields = line.split('\u{1f}');
+    let mut next = || fields.next().unwrap_or_default();
+    let (id, count) = (next(), Some(next()).filter(|count| !count.is_empty()));
+    let mut forms = || match count {
+        None => Forms::Single(next()),
+        Some(_) => Forms::Plural { one: next(), other: next() },
+    };
+    (id, Message { count, en: forms(), es: forms(), fr: forms() })
+}
+
 /// Puts the arguments in. What an argument holds is never read for placeholders again.
 fn filled(language: Language, words: &str, args: &[(&str, Arg<'_>)]) -> String {
     let mut out = String::with_capacity(words.len() + 16);
@@ -186,18 +187,15 @@ mod tests {
         assert!(ids().count() > 300);
         for id in ids() {
             let message = message(id).unwrap();
-            assert!(!message.note.is_empty(), "{id} has no note");
             let wanted = placeholders(message.en.all()[0]);
             for language in Language::ALL {
                 for words in message.forms(language).all() {
                     assert!(!words.trim().is_empty(), "{id} is empty in {language:?}");
                     assert_eq!(placeholders(words), wanted, "{id} in {language:?}");
                 }
-                let plural = matches!(message.forms(language), Forms::Plural { .. });
-                assert_eq!(plural, message.count.is_some(), "{id} in {language:?}: plural forms go with `count`");
             }
-            if let Some(count) = &message.count {
-                assert!(wanted.contains(count.as_str()), "{id} counts {count}, which is not in it");
+            if let Some(count) = message.count {
+                assert!(wanted.contains(count), "{id} counts {count}, which is not in it");
             }
         }
     }

@@ -3,7 +3,7 @@
 use crate::infer::{Given, Said};
 use crate::key::{Character, Key, Kind};
 use crate::names::{CharacterId, Means, StateId};
-use crate::raw::Unit;
+use crate::unit::Unit;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 use std::fmt;

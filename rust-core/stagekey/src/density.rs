@@ -1,9 +1,10 @@
 //! Densities of what is measured, on the scale of the natural logarithm.
 
+use serde::{Deserialize, Serialize};
 use std::f64::consts::{PI, SQRT_2};
 
 /// How a measure is spread over the animals of one outcome.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum Spread {
     /// Even on the log scale between the size just after a moult and the size just before the next.
     Growing {
@@ -24,7 +25,7 @@ pub enum Spread {
 }
 
 /// A numeric character by one means: what is accepted, and how wrong a reading may be.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Reading {
     /// Least value accepted.
     pub least: f64,

@@ -1,7 +1,6 @@
 //! Bayes' rule over groups of characters, under a uniform prior.
 
-use crate::key::{Group, Key, Table, Tie};
-use crate::load::state_in_cell;
+use crate::key::{Group, Key, Table, Tie, state_in_cell};
 
 /// An answer, by places in the key.
 #[derive(Debug, Clone, PartialEq)]

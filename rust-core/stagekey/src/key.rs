@@ -2,13 +2,14 @@
 
 use crate::density::{Reading, Spread};
 use crate::names::{CharacterId, Means, OutcomeId, StateId};
-use crate::raw::Unit;
+use crate::unit::Unit;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use survey::chain::Hash;
 use survey::stage::{AnimalState, Outcome};
 
 /// A checked key for one species. Only loading makes one, so that its laws hold.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Key {
     pub(crate) hash: Hash,
     pub(crate) id: String,
@@ -22,7 +23,7 @@ pub struct Key {
 }
 
 /// What the thing on the leaf may be, in the words of the key.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct KeyOutcome {
     /// Its name.
     pub id: OutcomeId,
@@ -37,7 +38,7 @@ pub struct KeyOutcome {
 }
 
 /// A look-alike against what it is taken for.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Likeness {
     /// What it is taken for.
     pub of: OutcomeId,
@@ -48,7 +49,7 @@ pub struct Likeness {
 }
 
 /// A character: what is asked.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Character {
     /// Its name.
     pub id: CharacterId,
@@ -60,7 +61,7 @@ pub struct Character {
 }
 
 /// What an answer to a character looks like.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub enum Kind {
     /// One of these states.
     States(Vec<State>),
@@ -78,7 +79,7 @@ pub enum Kind {
 }
 
 /// A state of a character.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct State {
     /// Its name.
     pub id: StateId,
@@ -87,7 +88,7 @@ pub struct State {
 }
 
 /// A character looked at by one means.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Look {
     /// By what.
     pub means: Means,
@@ -99,7 +100,7 @@ pub struct Look {
 }
 
 /// Likelihoods by outcome.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub(crate) enum Table {
     /// `p[state][outcome]`, with the source by outcome.
     States { p: Vec<Vec<f64>>, sources: Vec<String> },
@@ -109,7 +110,7 @@ pub(crate) enum Table {
 }
 
 /// Characters that say nearly the same.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub(crate) struct Group {
     pub(crate) id: String,
     pub(crate) members: Vec<usize>,
@@ -118,7 +119,7 @@ pub(crate) struct Group {
 }
 
 /// How the answers of a group are put together.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub(crate) enum Tie {
     /// One member: its likelihood alone.
     Single,
@@ -127,6 +128,11 @@ pub(crate) enum Tie {
     Weighted(Vec<f64>),
     /// Chances of every combination: `cells[combination][outcome]`, the last member's state running fastest.
     Joint { cells: Vec<Vec<f64>> },
+}
+
+/// The state of the `nth` member in a cell of a joint table, the last member running fastest.
+pub(crate) fn state_in_cell(sizes: &[usize], nth: usize, cell: usize) -> usize {
+    cell / sizes[nth + 1..].iter().product::<usize>() % sizes[nth]
 }
 
 impl Key {

@@ -51,28 +51,35 @@
 //! `tests/keys/lamp-moth.toml`.
 
 mod answer;
+mod built_in;
 mod deciding;
 mod density;
+#[cfg(feature = "files")]
 mod fault;
 mod infer;
 mod key;
+#[cfg(feature = "files")]
 mod load;
 mod names;
 pub mod photo;
 mod proposal;
 mod question;
+#[cfg(feature = "files")]
 mod raw;
 mod reasons;
 mod session;
+mod unit;
 
 pub use answer::{Answer, AnswerError};
 pub use density::{Reading, Spread, dyar, dyar_fit};
+#[cfg(feature = "files")]
 pub use fault::{Fault, Faults, Reason as FaultReason};
 pub use key::{Character, Key, KeyOutcome, Kind, Likeness, Look, State};
+#[cfg(feature = "files")]
 pub use load::monarch_text;
 pub use names::{CharacterId, Means, OutcomeId, StateId};
 pub use proposal::{Counts, Proposal};
 pub use question::Question;
-pub use raw::Unit;
 pub use reasons::{Contradiction, Reason};
 pub use session::{Asks, KeySession, Next, Prior};
+pub use unit::Unit;

@@ -1,8 +1,7 @@
 //! The next best question: the largest expected drop in entropy per second.
 
 use crate::infer::{Belief, Given, Said, divide, entropy, joint_sizes};
-use crate::key::{Key, Table, Tie};
-use crate::load::state_in_cell;
+use crate::key::{Key, Table, Tie, state_in_cell};
 use crate::names::{CharacterId, Means};
 use crate::proposal::smallest_set;
 use serde::Serialize;

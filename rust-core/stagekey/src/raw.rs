@@ -1,6 +1,7 @@
 //! A key file as it is written, before it is checked. Spans give the line of a fault.
 
 use crate::names::{CharacterId, Means, OutcomeId, StateId};
+use crate::unit::Unit;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use survey::stage::{AnimalState, Outcome};
@@ -100,31 +101,6 @@ pub(crate) struct RawNumber {
     pub(crate) sizes: Vec<Spanned<RawSize>>,
     #[serde(default)]
     pub(crate) dyar: Option<RawDyar>,
-}
-
-/// The unit of a numeric character.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, Deserialize)]
-pub enum Unit {
-    /// Millimetres.
-    #[serde(rename = "mm")]
-    Millimetre,
-    /// Milligrams.
-    #[serde(rename = "mg")]
-    Milligram,
-    /// One length divided by another, on the same photo.
-    #[serde(rename = "ratio")]
-    Ratio,
-}
-
-impl Unit {
-    /// Its symbol; none for a ratio.
-    pub const fn symbol(self) -> &'static str {
-        match self {
-            Self::Millimetre => "mm",
-            Self::Milligram => "mg",
-            Self::Ratio => "",
-        }
-    }
 }
 
 #[derive(Debug, Deserialize)]

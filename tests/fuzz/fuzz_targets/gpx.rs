@@ -1,4 +1,10 @@
-//! What libFuzzer calls for `leafturn_fuzz::gpx`.
-#![no_main]
+//! What libFuzzer calls for `leafturn_fuzz::gpx`; built plainly, it reads the files that are named.
+#![cfg_attr(fuzzing, no_main)]
 
+#[cfg(fuzzing)]
 libfuzzer_sys::fuzz_target!(|octets: &[u8]| leafturn_fuzz::gpx::hold(octets));
+
+#[cfg(not(fuzzing))]
+fn main() {
+    leafturn_fuzz::read_named(leafturn_fuzz::gpx::hold);
+}

@@ -15,9 +15,8 @@ mod sending;
 mod sites;
 mod visit;
 
-use crate::records::{CountingScreen, Opened, ReviewScreen, SendingScreen, SitesScreen, StartScreen};
+use crate::records::{CountingScreen, Opened, ReviewScreen, SendingScreen, SitesScreen, StartScreen, plant_of};
 use crate::voice::Voice;
-use handset::acts::Screen;
 use handset::{Handset, HandsetError};
 use std::collections::HashMap;
 use survey::ids::SiteId;
@@ -42,10 +41,8 @@ fn start(handset: &mut Handset, site: SiteId, voice: Voice) -> Result<StartScree
 }
 
 fn counting(handset: &mut Handset, voice: Voice) -> Result<CountingScreen, HandsetError> {
-    match handset.screen()? {
-        Screen::Plant(plant) => on(handset, Some(plant), voice),
-        Screen::Visit(visit) => Ok(CountingScreen::of(&visit, None, voice)),
-    }
+    let plant = plant_of(handset.screen()?);
+    on(handset, plant, voice)
 }
 
 fn on(
@@ -53,7 +50,7 @@ fn on(
     plant: Option<handset::views::PlantView>,
     voice: Voice,
 ) -> Result<CountingScreen, HandsetError> {
-    Ok(CountingScreen::of(&handset.visit()?, plant.as_ref(), voice))
+    Ok(CountingScreen::of(&handset.visit_around()?, plant.as_ref(), voice))
 }
 
 fn review(handset: &mut Handset, voice: Voice) -> Result<ReviewScreen, HandsetError> {

@@ -3,7 +3,7 @@
 use super::Label;
 use crate::voice::Voice;
 use handset::acts::Screen;
-use handset::views::{Message, PlantView, Tile as Counter, VisitView};
+use handset::views::{Message, PlantView, Tile as Counter, VisitAround};
 use messages::words;
 use survey::protocol::Host;
 use survey::stage::{AnimalState, Stage, What};
@@ -101,7 +101,7 @@ pub struct PhotoAsked {
 
 impl CountingScreen {
     /// From the visit in hand and its open plant.
-    pub(crate) fn of(visit: &VisitView, plant: Option<&PlantView>, voice: Voice) -> Self {
+    pub(crate) fn of(visit: &VisitAround<'_>, plant: Option<&PlantView>, voice: Voice) -> Self {
         let protocol_hosts = visit.protocol.iter().flat_map(|protocol| protocol.units.keys());
         let take_back = plant.map_or(&visit.take_back, |plant| &plant.take_back);
         let redo = plant.map_or(&visit.redo, |plant| &plant.redo);
@@ -125,7 +125,7 @@ impl CountingScreen {
             next: plant.map(|_| pair("phone.next", "phone.next-spoken", voice)),
             take_back: take_back.as_ref().map(|act| acted("act.take-back", act, voice)),
             redo: redo.as_ref().map(|act| acted("act.redo", act, voice)),
-            photo_asked: visit.photo_asked.zip(visit.photo_of.as_ref()).map(|(count, of)| PhotoAsked {
+            photo_asked: visit.photo_asked.as_ref().map(|(count, of)| PhotoAsked {
                 count: count.to_string(),
                 text: voice.say("phone.photo-asked", &[("what", voice.message(of).into())]),
             }),
@@ -148,7 +148,7 @@ pub(crate) fn acted(id: &str, act: &Message, voice: Voice) -> Label {
     Label::plain(voice.say(id, &[("act", voice.message(act).into())]))
 }
 
-fn title(visit: &VisitView, plant: Option<&PlantView>, voice: Voice) -> String {
+fn title(visit: &VisitAround<'_>, plant: Option<&PlantView>, voice: Voice) -> String {
     match plant {
         Some(plant) => voice.counted("phone.plant", plant.number.into()),
         None if visit.own_part_ended.is_some() => voice.plain("phone.ended"),
@@ -161,7 +161,7 @@ fn subtitle(plant: &PlantView, voice: Voice) -> String {
     format!("{host}, {}", words::unit(voice.language, plant.unit))
 }
 
-fn progress(visit: &VisitView, voice: Voice) -> String {
+fn progress(visit: &VisitAround<'_>, voice: Voice) -> String {
     let Some(protocol) = &visit.protocol else { return String::new() };
     let (least, most) = (protocol.stop.at_least, protocol.stop.at_most);
     let id = if visit.whole_plants < least { "phone.progress" } else { "phone.enough" };

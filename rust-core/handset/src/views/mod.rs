@@ -42,7 +42,7 @@ pub use stagekey::Means;
 pub use stagekey::photo::{COINS, Known, Pixel, Plane, Scale};
 pub use start::{StartView, hosts};
 pub use sync::{PhotosSent, StreamSent, SyncView};
-pub use visit::{ObserverRow, PlantRow, VisitView};
+pub use visit::{ObserverRow, PlantRow, VisitAround, VisitView};
 
 use crate::acts::Screen;
 use crate::error::{Error, HandsetError, Why};
@@ -68,6 +68,15 @@ impl Handset {
     pub fn visit(&self) -> Result<VisitView, HandsetError> {
         let hand = self.in_hand()?;
         Ok(visit::view(self, hand.group, hand.visit)?)
+    }
+
+    /// The visit in hand without its list of plants.
+    ///
+    /// # Errors
+    /// `no-visit`.
+    pub fn visit_around(&self) -> Result<VisitAround<'_>, HandsetError> {
+        let hand = self.in_hand()?;
+        Ok(visit::around(hand.group, self.device, hand.visit)?)
     }
 
     /// The screen of any visit.

@@ -8,7 +8,7 @@ use crate::state::group::Group;
 use serde::Serialize;
 use std::collections::BTreeMap;
 use survey::check::{Extent, SeenEmpty};
-use survey::fold::{CheckState, Standing};
+use survey::fold::{CheckState, Standing, VisitPart, VisitState};
 use survey::ids::{CheckId, DeviceId, EntryId, ObserverId, SiteId, VisitId};
 use survey::protocol::{Host, Protocol, Unit};
 use survey::stage::What;
@@ -71,6 +71,28 @@ pub struct VisitView {
     pub completeness: Completeness,
 }
 
+/// What the counting screen says of the visit around its plants: a tap brings it along, so that it holds no list that
+/// grows with the visit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct VisitAround<'a> {
+    /// The id under which this device counts; also the visit code that a second phone scans or types.
+    pub visit: VisitId,
+    /// The site.
+    pub site: SiteId,
+    /// When this device's part ended.
+    pub own_part_ended: Option<UnixMs>,
+    /// The protocol in force.
+    pub protocol: Option<&'a Protocol>,
+    /// Plants wholly searched by this device's part.
+    pub whole_plants: u32,
+    /// What "take back" would take back.
+    pub take_back: Option<Message>,
+    /// What "redo" would redo.
+    pub redo: Option<Message>,
+    /// The count for which a photo is asked for and not there yet, and what that photo is of.
+    pub photo_asked: Option<(EntryId, Message)>,
+}
+
 /// An observer.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ObserverRow {
@@ -108,8 +130,7 @@ pub struct PlantRow {
 pub(crate) fn view(handset: &Handset, group: &Group, visit: VisitId) -> Result<VisitView, Error> {
     let state = group.state.as_ref().ok_or_else(|| Error::refused(Why::NotHere, visit))?;
     let names = super::sites::names(handset)?;
-    let number_of = |id| group.check(id).map(|check| check.number);
-    let own = state.parts.iter().find(|part| part.visit == visit && part.device == handset.device);
+    let around = around(group, handset.device, visit)?;
     let devices: std::collections::BTreeSet<DeviceId> = state.parts.iter().map(|part| part.device).collect();
     let mut living: BTreeMap<What, u64> =
         state.protocol.iter().flat_map(|protocol| &protocol.stages).map(|&stage| (What::Stage(stage), 0)).collect();
@@ -120,7 +141,7 @@ pub(crate) fn view(handset: &Handset, group: &Group, visit: VisitId) -> Result<V
         site_name: handset.memory.sites.site(state.site).and_then(|site| site.name),
         started: state.started,
         ended: state.ended,
-        own_part_ended: own.and_then(|part| part.ended),
+        own_part_ended: around.own_part_ended,
         offset: state.offset,
         phones: u32::try_from(devices.len()).unwrap_or(u32::MAX),
         observers: state
@@ -136,17 +157,36 @@ pub(crate) fn view(handset: &Handset, group: &Group, visit: VisitId) -> Result<V
         open: group.open_check().map(|check| check.id),
         adults: state.adults.iter().map(|adults| adults.counted.clone()).collect(),
         living,
-        whole_plants: plant::whole_plants(group),
+        whole_plants: around.whole_plants,
         from_newer_version: state.from_newer_version,
         findings: u32::try_from(state.findings.len()).unwrap_or(u32::MAX),
-        take_back: group.last_act_named().map(|kept| Message::act(kept, number_of)),
-        redo: plant::redo(group, number_of),
-        photo_asked: plant::photo_asked(group),
-        photo_of: plant::photo_asked(group)
-            .and_then(|count| group.fold.entry(count))
-            .map(|kept| Box::new(Message::act(kept, number_of))),
+        take_back: around.take_back,
+        redo: around.redo,
+        photo_asked: around.photo_asked.as_ref().map(|(count, _)| *count),
+        photo_of: around.photo_asked.map(|(_, of)| Box::new(of)),
         completeness: completeness(group),
     })
+}
+
+pub(crate) fn around(group: &Group, device: DeviceId, visit: VisitId) -> Result<VisitAround<'_>, Error> {
+    let state = group.state.as_ref().ok_or_else(|| Error::refused(Why::NotHere, visit))?;
+    let number_of = |id| group.check(id).map(|check| check.number);
+    Ok(VisitAround {
+        visit,
+        site: state.site,
+        own_part_ended: own_part(state, device, visit).and_then(|part| part.ended),
+        protocol: state.protocol.as_ref(),
+        whole_plants: plant::whole_plants(group),
+        take_back: group.last_act_named().map(|kept| Message::act(kept, number_of)),
+        redo: plant::redo(group, number_of),
+        photo_asked: plant::photo_asked(group)
+            .and_then(|count| Some((count, Message::act(group.fold.entry(count)?, number_of)))),
+    })
+}
+
+/// The part of this device under this id.
+fn own_part(state: &VisitState, device: DeviceId, visit: VisitId) -> Option<&VisitPart> {
+    state.parts.iter().find(|part| part.visit == visit && part.device == device)
 }
 
 pub(super) fn row(check: &CheckState) -> PlantRow {

@@ -3,8 +3,6 @@
 mod laws;
 mod tables;
 
-pub(crate) use tables::state_in_cell;
-
 use crate::fault::{Fault, Faults, Found, Reason};
 use crate::key::{Character, Group, Key, KeyOutcome, Kind, Likeness, State, Tie};
 use crate::names::OutcomeId;
@@ -22,11 +20,6 @@ pub const fn monarch_text() -> &'static str {
 }
 
 impl Key {
-    /// The built-in key of the monarch.
-    pub fn monarch() -> Self {
-        Self::load(MONARCH).expect("the built-in key is checked by the tests")
-    }
-
     /// The key that this text describes.
     ///
     /// # Errors

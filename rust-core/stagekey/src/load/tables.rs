@@ -3,7 +3,7 @@
 use super::{SUM_TOLERANCE, source, unknown};
 use crate::density::{Reading, Spread, dyar};
 use crate::fault::{Found, Reason};
-use crate::key::{Character, KeyOutcome, Kind, Look, Table};
+use crate::key::{Character, KeyOutcome, Kind, Look, Table, state_in_cell};
 use crate::names::OutcomeId;
 use crate::raw::{RawCharacter, RawJoint, RawKey, RawLook, RawNumber, RawRow, RawSize};
 use std::collections::BTreeSet;
@@ -225,11 +225,6 @@ pub(super) fn joint(
         character.looks[0].table = Table::States { p, sources: sources.clone() };
     }
     Some(cells)
-}
-
-/// The state of the `nth` member in a cell of a joint table, the last member running fastest.
-pub(crate) fn state_in_cell(sizes: &[usize], nth: usize, cell: usize) -> usize {
-    cell / sizes[nth + 1..].iter().product::<usize>() % sizes[nth]
 }
 
 fn number_fault(what: &'static str, value: f64) -> Reason {

@@ -1,7 +1,5 @@
 package leafturn.phone
 
-import android.database.sqlite.SQLiteDatabase
-import java.io.File
 import leafturn.core.Leafturn
 import org.junit.Test
 import org.junit.runner.RunWith
@@ -13,22 +11,19 @@ import org.robolectric.RobolectricTestRunner
  */
 @RunWith(RobolectricTestRunner::class)
 class Bench {
-    /** A tap through JNA until its record is back, against a bare row with one fsync in the same folder. */
+    /** A tap through JNA until its record is back, against a bare row with one fsync, put down by the library itself. */
     @Test
     fun tap() {
-        val walk = counting(plants = 3)
-        val bare = SQLiteDatabase.openOrCreateDatabase(File(walk.app.journal.parentFile, "bare.db"), null)
-        bare.enableWriteAheadLogging()
-        bare.execSQL("PRAGMA synchronous=FULL")
-        bare.execSQL("CREATE TABLE row (at INTEGER PRIMARY KEY, octets BLOB NOT NULL)")
-        val octets = ByteArray(ROW)
-        say(
-            "a tap until its record is back, against a bare durable insert", 1.6,
-            { walk.app.core.wait { it.count("egg") } },
-            { bare.execSQL("INSERT INTO row (octets) VALUES (?)", arrayOf(octets)) },
-        )
-        bare.close()
-        walk.leave()
+        for (plants in listOf(3, 300)) {
+            val walk = counting(plants)
+            val took = List(RUNS) {
+                val tap = time { walk.app.core.wait { it.count("egg") } }
+                tap to walk.app.core.wait { it.bareInsert() }.toLong()
+            }.drop(RUNS / 10)
+            val what = "a tap until its record is back with $plants plants, against a bare durable insert"
+            report(what, 1.6, took.map { it.first }, took.map { it.second })
+            walk.leave()
+        }
     }
 
     /** Painting the counting screen with a fresh record of an act, against painting it once more without one. */
@@ -110,6 +105,5 @@ class Bench {
 
     private companion object {
         const val RUNS = 200
-        const val ROW = 400
     }
 }
