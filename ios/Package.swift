@@ -22,6 +22,9 @@ import PackageDescription
         .executableTarget(
             name: "Teller", dependencies: ["LeafturnCore", "LeafturnModels", "Walking"], path: "Tests/Teller",
             swiftSettings: strict),
+        .executableTarget(
+            name: "Bench", dependencies: ["LeafturnCore", "LeafturnModels"], path: "Tests/Bench",
+            swiftSettings: strict),
         .testTarget(
             name: "LeafturnTests", dependencies: ["LeafturnCore", "LeafturnModels", "LeafturnViews", "Walking", "Teller"],
             swiftSettings: strict),

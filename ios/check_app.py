@@ -46,4 +46,20 @@ for key in usage:
     assert info[key] == texts["en"], f"{key} differs in English"
 words = json.loads((app / "Leafturn/Localizable.xcstrings").read_text())["strings"]
 assert len(words) > 100, len(words)
-print(f"project, {len(usage)} usage texts, {len(words)} messages")
+plural = [
+    (name, tag)
+    for name, own in words.items()
+    for tag, said in own["localizations"].items()
+    if "variations" in said and sorted(said["variations"]["plural"]) == ["one", "other"]
+]
+assert len(plural) > 30 and len({tag for _, tag in plural}) == 3, len(plural)
+
+# What lies on the phone can be read after the first unlock, and no backup carries it.
+entitled = plistlib.loads((app / "Leafturn.entitlements").read_bytes())
+assert entitled["com.apple.developer.default-data-protection"] == "NSFileProtectionCompleteUntilFirstUserAuthentication"
+device = "".join(own.read_text() for own in (app / "Leafturn").glob("*.swift"))
+for wanted in ("FileProtectionType.completeUntilFirstUserAuthentication", "isExcludedFromBackup = true", "AfterFirstUnlockThisDeviceOnly"):
+    assert wanted in device, f"{wanted} stands nowhere in the device layer"
+reasons = {own["NSPrivacyAccessedAPIType"]: own["NSPrivacyAccessedAPITypeReasons"] for own in privacy["NSPrivacyAccessedAPITypes"]}
+assert "NSPrivacyAccessedAPICategoryUserDefaults" in reasons and all(reasons.values()), reasons
+print(f"project, {len(usage)} usage texts, {len(words)} messages, {len(plural)} of them with plural forms")

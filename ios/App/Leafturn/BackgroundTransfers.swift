@@ -11,6 +11,8 @@ final class BackgroundTransfers: NSObject, Leftovers {
     private var under: Set<UInt64> = []
     private var bodies: [Int: Data] = [:]
 
+    /// Judges the certificates of stations.
+    var trust: Trust?
     /// Called with each outcome.
     var ended: (@MainActor (UInt64, RequestOutcome) -> Void)?
     /// The system's own: to be called when all events of an earlier life were handled.
@@ -60,6 +62,14 @@ extension BackgroundTransfers: URLSessionDataDelegate {
         completionHandler: @escaping @Sendable (URLRequest?) -> Void
     ) {
         completionHandler(nil)
+    }
+
+    nonisolated func urlSession(
+        _ session: URLSession, didReceive challenge: URLAuthenticationChallenge,
+        completionHandler: @escaping @Sendable (URLSession.AuthChallengeDisposition, URLCredential?) -> Void
+    ) {
+        let trust = MainActor.assumeIsolated { self.trust }
+        Wire.judge(challenge, trust, completionHandler)
     }
 
     nonisolated func urlSession(_ session: URLSession, dataTask: URLSessionDataTask, didReceive data: Data) {

@@ -29,12 +29,13 @@ final class Delegate: NSObject, UIApplicationDelegate {
     override init() {
         let folders = Folders.ofThisPhone
         transfers = BackgroundTransfers(folder: folders.journal)
-        let settings = Settings(kept: SystemKeeping())
         let device = Device(
             haptics: SystemHaptics(), speaker: SystemSpeaker(), whereabouts: SystemWhereabouts(), sharing: ShareSheet(),
-            camera: SystemCamera(), network: SystemNetwork(), leftovers: transfers)
-        desk = Desk(folders: folders, settings: settings, vault: KeychainVault(), device: device)
+            camera: SystemCamera(), network: SystemNetwork(), leftovers: transfers, sounds: SystemSounds(), scanner: SystemScanner(),
+            files: SystemFiles())
+        desk = Desk(folders: folders, kept: SystemKeeping(), vault: KeychainVault(), device: device)
         super.init()
+        transfers.trust = Trust(core: desk.core)
         transfers.ended = { [weak desk] id, outcome in desk?.transferEnded(id, outcome) }
     }
 

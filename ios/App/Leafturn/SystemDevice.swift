@@ -22,7 +22,13 @@ import UIKit
 
 /// Of a burst only the last is spoken, 0.3 s after it.
 @MainActor final class SystemSpeaker: Speaking {
+    private let voice = AVSpeechSynthesizer()
     private var pending: Task<Void, Never>?
+
+    func sayAloud(_ text: String) {
+        voice.stopSpeaking(at: .immediate)
+        voice.speak(AVSpeechUtterance(string: text))
+    }
 
     func say(_ text: String) {
         pending?.cancel()
@@ -105,7 +111,7 @@ struct KeychainVault: Vault {
 }
 
 /// The window on top, to show what the system brings.
-@MainActor private var top: UIViewController? {
+@MainActor var topController: UIViewController? {
     let scene = UIApplication.shared.connectedScenes.compactMap { $0 as? UIWindowScene }.first { $0.activationState == .foregroundActive }
     return scene?.keyWindow?.rootViewController
 }
@@ -113,8 +119,8 @@ struct KeychainVault: Vault {
 @MainActor struct ShareSheet: Sharing {
     func share(_ file: URL) {
         let sheet = UIActivityViewController(activityItems: [file], applicationActivities: nil)
-        sheet.popoverPresentationController?.sourceView = top?.view
-        top?.present(sheet, animated: true)
+        sheet.popoverPresentationController?.sourceView = topController?.view
+        topController?.present(sheet, animated: true)
     }
 }
 
@@ -124,7 +130,7 @@ struct KeychainVault: Vault {
     private var waiting: CheckedContinuation<Data?, Never>?
 
     func take() async -> Data? {
-        guard waiting == nil, UIImagePickerController.isSourceTypeAvailable(.camera), let top else { return nil }
+        guard waiting == nil, UIImagePickerController.isSourceTypeAvailable(.camera), let top = topController else { return nil }
         let picker = UIImagePickerController()
         picker.sourceType = .camera
         picker.delegate = self

@@ -1,14 +1,20 @@
 /// Apple: "Text" (SwiftUI), `init(verbatim:)`.
 public struct Text: View, Primitive, Sendable {
     let words: String
+    /// What it was given itself, which goes before what stands around it.
+    private(set) var ownFont: Font?
+    private(set) var ownInk: Color?
     public nonisolated init(verbatim content: String) { words = content }
+    /// Apple: "font(_:)" and "foregroundStyle(_:)" (Text), which give a text again.
+    public func font(_ font: Font?) -> Text { var own = self; own.ownFont = font; return own }
+    public func foregroundStyle(_ style: Color) -> Text { var own = self; own.ownInk = style; return own }
     public var body: Never { fatalError("has no body") }
     func nodes(in values: EnvironmentValues) -> [Node] {
-        let font = values.font ?? .body
+        let font = ownFont ?? values.font ?? .body
         let bold = font.heavy || values.bold
         let node = Node(
             .text(words, size: font.height(values.dynamicTypeSize), bold: bold, lines: values.lines, least: values.least), [], values)
-        node.ink = values.ink
+        node.ink = ownInk ?? values.ink
         return [node]
     }
 }
@@ -31,13 +37,41 @@ extension Font {
 /// Apple: "Image" (SwiftUI), `init(systemName:)`.
 public struct Image: View, Primitive {
     let name: String
+    fileprivate(set) var photo = false
     public nonisolated init(systemName: String) { name = systemName }
     public var body: Never { fatalError("has no body") }
     func nodes(in values: EnvironmentValues) -> [Node] {
+        if photo { return [Node(.photo, [], values)] }
         let node = Node(.image(name, size: (values.font ?? .body).height(values.dynamicTypeSize)), [], values)
         node.ink = values.ink
         return [node]
     }
+}
+
+/// Apple: "UIImage" (UIKit), `init?(data:)` and `size`; of a JPEG, whose size stands in its frame header (ITU-T T.81, B.2.2).
+public final class UIImage: Sendable {
+    public let size: CGSize
+    public init?(data: Data) {
+        let octets = [UInt8](data)
+        guard octets.starts(with: [0xFF, 0xD8]) else { return nil }
+        var at = 2
+        while at + 9 < octets.count, octets[at] == 0xFF {
+            let frame = (0xC0...0xCF).contains(octets[at + 1]) && ![0xC4, 0xC8, 0xCC].contains(octets[at + 1])
+            if frame {
+                let high = Int(octets[at + 5]) << 8 | Int(octets[at + 6])
+                let wide = Int(octets[at + 7]) << 8 | Int(octets[at + 8])
+                size = CGSize(width: wide, height: high)
+                return
+            }
+            at += 2 + (Int(octets[at + 2]) << 8 | Int(octets[at + 3]))
+        }
+        return nil
+    }
+}
+extension Image {
+    /// Apple: "init(uiImage:)" and "resizable(capInsets:resizingMode:)" (Image). Photos are always resized here.
+    public init(uiImage: UIImage) { self.init(systemName: ""); photo = true }
+    public func resizable() -> Image { self }
 }
 
 /// Apple: "ButtonRole" (SwiftUI).

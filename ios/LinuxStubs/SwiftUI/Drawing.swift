@@ -49,7 +49,8 @@ public struct StrokeStyle: Sendable {
 public enum CGLineCap: Sendable { case butt, round, square }
 public enum CGLineJoin: Sendable { case miter, round, bevel }
 
-/// Apple: "GraphicsContext" (SwiftUI): `translateBy(x:y:)`, `scaleBy(x:y:)`, `fill(_:with:)`, `stroke(_:with:style:)`.
+/// Apple: "GraphicsContext" (SwiftUI): `translateBy(x:y:)`, `scaleBy(x:y:)`, `fill(_:with:)`, `stroke(_:with:style:)`,
+/// `draw(_:at:anchor:)`.
 public struct GraphicsContext {
     public struct Shading: Sendable {
         let colour: Color
@@ -60,6 +61,11 @@ public struct GraphicsContext {
         public let path: Path, fill: Color?, line: Color?, width: CGFloat, dash: [CGFloat], shift: CGPoint, scale: CGFloat
     }
     public private(set) var painted: [Painted] = []
+    /// What was written, in the units of the canvas.
+    public struct Written: Sendable {
+        public let words: String, size: CGFloat, bold: Bool, ink: Color, at: CGPoint, anchor: UnitPoint, shift: CGPoint, scale: CGFloat
+    }
+    public private(set) var written: [Written] = []
     private var shift = CGPoint.zero
     private var scale: CGFloat = 1
     public init() {}
@@ -67,6 +73,13 @@ public struct GraphicsContext {
     public mutating func scaleBy(x: CGFloat, y: CGFloat) { scale *= x }
     public mutating func fill(_ path: Path, with shading: Shading) {
         painted.append(.init(path: path, fill: shading.colour, line: nil, width: 0, dash: [], shift: shift, scale: scale))
+    }
+    public mutating func draw(_ text: Text, at point: CGPoint, anchor: UnitPoint = .center) {
+        let font = text.ownFont ?? .body
+        written.append(
+            .init(
+                words: text.words, size: font.size, bold: font.heavy, ink: text.ownInk ?? .black, at: point, anchor: anchor, shift: shift,
+                scale: scale))
     }
     public mutating func stroke(_ path: Path, with shading: Shading, style: StrokeStyle) {
         painted.append(

@@ -36,6 +36,14 @@ extension View {
     /// Apple: "onTapGesture(count:perform:)" (View).
     public func onTapGesture(perform action: @escaping @MainActor () -> Void) -> some View { marked { $0.tap = $0.bound(action) } }
 
+    /// Apple: "onTapGesture(count:coordinateSpace:perform:)" (View): where it was tapped. Here a test says where, by `spot`.
+    public func onTapGesture(coordinateSpace: LocalCoordinateSpace, perform action: @escaping @MainActor (CGPoint) -> Void) -> some View {
+        marked { $0.spot = $0.bound(action) }
+    }
+
+    /// Apple: "allowsHitTesting(_:)" (View).
+    public func allowsHitTesting(_ enabled: Bool) -> some View { self }
+
     /// Apple: "contentShape(_:)" (View).
     public func contentShape<S: Shape>(_ shape: S) -> some View { self }
 
@@ -50,3 +58,7 @@ extension View {
         marked { $0.key = $0.bound(action) }
     }
 }
+
+/// Apple: "LocalCoordinateSpace" (SwiftUI).
+public struct LocalCoordinateSpace: Sendable {}
+extension LocalCoordinateSpace { public static var local: LocalCoordinateSpace { .init() } }

@@ -38,6 +38,9 @@ extension View {
         return wrapped(.padding(.init(top: on(.top), leading: on(.leading), bottom: on(.bottom), trailing: on(.trailing))))
     }
 
+    /// Apple: "position(x:y:)" (View).
+    public func position(x: CGFloat = 0, y: CGFloat = 0) -> some View { wrapped(.position(CGPoint(x: x, y: y))) }
+
     /// Apple: "background(alignment:content:)" and "background(_:ignoresSafeAreaEdges:)" (View).
     public func background<V: View>(@ViewBuilder content: @escaping () -> V) -> some View {
         Made { values in
@@ -139,4 +142,5 @@ public struct TextInputAutocapitalization: Sendable {
     public static var never: Self { .init() }
     public static var characters: Self { .init() }
     public static var words: Self { .init() }
+    public static var sentences: Self { .init() }
 }

@@ -16,6 +16,8 @@
     public enum Kind {
         case text(String, size: CGFloat, bold: Bool, lines: Int?, least: CGFloat)
         case image(String, size: CGFloat)
+        /// A photo: as large as its place.
+        case photo
         case button, field, toggle, progress
         case stack(Axis, spacing: CGFloat?, alignment: Alignment)
         case scroll
@@ -24,6 +26,8 @@
         case spacer(least: CGFloat)
         case frame(Frame)
         case padding(EdgeInsets)
+        /// Its middle lies at a point of the room that it is offered.
+        case position(CGPoint)
         /// The second child lies behind the first and takes its size.
         case background
         /// The second child lies before the first and takes its size.
@@ -56,6 +60,7 @@
     public var adjust: (@MainActor (AccessibilityAdjustmentDirection) -> Void)?
     public var named: [Named] = []
     public var tap: (@MainActor () -> Void)?
+    public var spot: (@MainActor (CGPoint) -> Void)?
     public var press: (@MainActor () -> Void)?
     public var drag: (changed: (@MainActor (DragGesture.Value) -> Void)?, ended: (@MainActor (DragGesture.Value) -> Void)?)?
     public var key: (@MainActor (KeyPress) -> KeyPress.Result)?

@@ -29,6 +29,9 @@ public struct Font: Sendable, Hashable {
     public static let headline = Font(size: 17, heavy: true), body = Font(size: 17), callout = Font(size: 16)
     public func bold() -> Font { Font(size: size, heavy: true) }
     public func monospacedDigit() -> Font { self }
+    /// Apple: "system(size:weight:design:)" (Font): a height of its own, whatever the text size.
+    public static func system(size: CGFloat, weight: Weight? = nil) -> Font { Font(size: size, heavy: weight == .bold) }
+    public enum Weight: Sendable { case regular, bold }
 }
 
 /// Apple: "HorizontalAlignment", "VerticalAlignment" and "Alignment" (SwiftUI).
@@ -42,6 +45,13 @@ public struct Alignment: Sendable, Equatable {
     public static let top = Alignment(horizontal: .center, vertical: .top)
     public static let topLeading = Alignment(horizontal: .leading, vertical: .top)
     public static let bottom = Alignment(horizontal: .center, vertical: .bottom)
+}
+
+/// Apple: "UnitPoint" (SwiftUI).
+public struct UnitPoint: Sendable, Equatable {
+    public let x: CGFloat, y: CGFloat
+    public init(x: CGFloat, y: CGFloat) { (self.x, self.y) = (x, y) }
+    public static let center = UnitPoint(x: 0.5, y: 0.5)
 }
 
 /// Apple: "TextAlignment" (SwiftUI).

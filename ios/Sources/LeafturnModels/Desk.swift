@@ -27,8 +27,9 @@ public struct Notice: Equatable, Sendable {
     public internal(set) var touches = Touches()
     /// A sending is under way.
     public internal(set) var busy = false
-    /// Counted up by a change of settings, which live outside.
-    public internal(set) var dressed = 0
+    public internal(set) var settings = Settings()
+    /// The records of sites, season and the person.
+    public internal(set) var own = Own()
 
     /// What was typed and not yet saved.
     public internal(set) var typed: [Field: String] = [:]
@@ -40,7 +41,9 @@ public struct Notice: Equatable, Sendable {
     }
 
     @ObservationIgnored public let core: Core
-    @ObservationIgnored public let settings: Settings
+    @ObservationIgnored let station: StationAddress
+    /// The tag of the phone's own language.
+    @ObservationIgnored let language: String
     @ObservationIgnored let device: Device
     @ObservationIgnored let vault: any Vault
     @ObservationIgnored let run: SendRun
@@ -54,48 +57,77 @@ public struct Notice: Equatable, Sendable {
         public var proto = ""
         public var observers: Set<String> = []
         public var share = ShareOfPlants.all
-        public var precision = Precision.hundredth
-        public var accuracy: Double?
         public var means: Set<String> = []
         /// The states chosen so far while one is in doubt between them.
         public var doubt: Set<String>?
     }
 
-    public init(folders: Folders, settings: Settings, vault: any Vault, device: Device, cleartext: Wire.Cleartext = .refused) {
+    /// Opens the journal at the first call. Where it cannot be opened, each further call tries again.
+    public init(
+        folders: Folders, kept: any Keeping, vault: any Vault, device: Device, language: String = phoneLanguage(),
+        cleartext: Wire.Cleartext = .refused, open: @escaping @Sendable (Opening) throws -> Leafturn = { try Leafturn.open(opening: $0) }
+    ) {
         let beside = BesideChoice()
         let core = Core {
-            try Leafturn.open(
-                opening: Opening(
-                    folder: folders.journal.path, noBackupFolder: folders.marker.path, language: settings.language,
+            try open(
+                Opening(
+                    folder: folders.journal.path, noBackupFolder: folders.marker.path, language: language,
                     offsetMinutes: offsetMinutes(), beside: beside.now))
         }
+        let station = StationAddress(kept: kept)
         self.core = core
-        self.settings = settings
+        self.station = station
+        self.language = language
         self.device = device
         self.vault = vault
         self.beside = beside
         exports = folders.exports
-        let wire = Wire(folder: folders.journal, station: { settings.station }, token: { vault.token() }, cleartext: cleartext)
+        let wire = Wire(
+            folder: folders.journal, station: { station.text }, token: { vault.token() }, cleartext: cleartext, trust: Trust(core: core))
         run = SendRun(core: core, wire: wire)
     }
 
     /// A fixed word of the core.
     public func word(_ id: String) -> String { words[id] ?? id }
 
-    /// At the start, and again when the phone was unlocked for the first time or the language changed.
+    /// At the start, and again when the phone was unlocked for the first time.
     public func begin() {
-        let language = settings.language
+        let own = language
         let offset = offsetMinutes()
         ask({ core in
             try core.setOffset(minutes: offset)
-            return (try core.setLanguage(tag: language), try core.opened().said)
+            let settings = try core.settings()
+            if settings.languages.first(where: \.chosen)?.name.isEmpty != false { _ = try core.setLanguage(tag: own) }
+            return Begun(
+                words: try core.words(), settings: try core.settings(), join: try core.joinScreen(), said: try core.opened().said)
         }) { desk, begun in
-            desk.words = begun.0
-            desk.drawings = [:]
-            desk.asked = []
-            begun.1.forEach { desk.say($0) }
+            desk.words = begun.words
+            desk.settings.record = begun.settings
+            desk.own.join = begun.join
+            desk.drawAgain()
+            begun.said.forEach { desk.say($0) }
             desk.arrived()
         }
+    }
+
+    private struct Begun: Sendable {
+        let words: [String: String]
+        let settings: SettingsScreen
+        let join: JoinScreen
+        let said: [String]
+    }
+
+    /// Drawings have words in them: they are asked for again.
+    func drawAgain() {
+        drawings = [:]
+        asked = []
+    }
+
+    /// What screens showed is gone from the journal.
+    func forgetScreens() {
+        (start, counting, review, sending, keyStart, key, keyChanged) = (nil, nil, nil, nil, nil, nil, nil)
+        sites = nil
+        own = Own()
     }
 
     /// Asks the core; a refusal is shown and felt, never swallowed.
@@ -121,7 +153,21 @@ public struct Notice: Equatable, Sendable {
         case .key: ask({ try $0.key() }) { $0.asked($1) }
         case .review: ask({ try $0.review() }) { $0.review = $1 }
         case .sending: ask({ try $0.sending() }) { $0.sending = $1 }
-        case .addSite, .join, .settings, .cautions: break
+        case .addSite:
+            ask({ try $0.precisions() }) { desk, precisions in
+                desk.own.precisions = precisions
+                desk.describe(nil)
+                if desk.own.draft.precision == nil { desk.own.draft.precision = precisions.first(where: \.chosen)?.precision }
+            }
+        case .site(let site): ask({ try $0.site(site: site) }) { $0.offered($1) }
+        case .season(let site): ask({ try $0.season(site: site) }) { $0.offered($1, of: site) }
+        case .join: ask({ try $0.joinScreen() }) { $0.own.join = $1 }
+        case .settings: ask({ try $0.settings() }) { $0.settings.record = $1 }
+        case .cautions: ask({ try $0.cautions() }) { $0.own.cautions = $1 }
+        case .mine:
+            own.deleting = false
+            ask({ try $0.myData() }) { $0.own.mine = $1 }
+        case .licences: ask({ try $0.licences() }) { $0.own.licences = $1 }
         }
     }
 

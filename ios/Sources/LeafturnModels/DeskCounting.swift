@@ -94,7 +94,8 @@ extension Desk {
     ) {
         ask(work) { desk, record in
             desk.shown(record, feel)
-            if let text = spoken(record) { desk.device.speaker.say(text) }
+            guard let text = spoken(record) else { return }
+            if desk.settings.spoken { desk.device.speaker.sayAloud(text) } else { desk.device.speaker.say(text) }
         }
     }
 
@@ -107,6 +108,7 @@ extension Desk {
 
     func shown(_ record: CountingScreen, _ feel: Feel) {
         if settings.buzz { device.haptics.feel(feel) }
+        if settings.sound { device.sounds.sound(feel) }
         notice = nil
         counting = record
     }

@@ -1,18 +1,35 @@
 import Foundation
 import LeafturnCore
 
-/// Joining, sending, handing over; and settings.
+/// Joining, sending, handing over.
 extension Desk {
     public func join() {
-        settings.station = typed[.station] ?? settings.station
+        station.text = typed[.station] ?? station.text
         let code = typed[.code] ?? ""
-        ask({ try $0.join(code: code) }) { desk, joined in
-            desk.vault.keep(token: joined.token)
-            desk.typed[.code] = nil
-            desk.sending = joined.screen
-            desk.path = [.sending]
-            desk.send(byPerson: true)
+        ask({ try $0.join(code: code) }) { $0.joined(token: $1.token, screen: $1.screen) }
+    }
+
+    /// An invitation read by the camera: its address and its keys hold for that station alone.
+    public func scan() {
+        Task {
+            guard let text = await device.scanner.scan() else { return say(word("phone.scan-no")) }
+            ask({ try $0.joinScanned(text: text) }) { desk, joined in
+                desk.station.text = joined.address
+                desk.joined(token: joined.token, screen: joined.screen)
+            }
         }
+    }
+
+    /// Counting needs no station; joining is not offered at the start any more.
+    public func skipJoin() { ask({ try $0.skipJoin() }) { $0.own.join = $1 } }
+
+    private func joined(token: String, screen: SendingScreen) {
+        vault.keep(token: token)
+        typed[.code] = nil
+        sending = screen
+        own.join = nil
+        path = [.sending]
+        send(byPerson: true)
     }
 
     public func sendNow() { send(byPerson: true) }
@@ -23,7 +40,7 @@ extension Desk {
         busy = true
         let wanted = Wanted(byPerson: byPerson, metered: device.network.metered)
         Task {
-            let last = await run.start(wanted, leftovers: device.leftovers, station: settings.station, token: vault.token()) {
+            let last = await run.start(wanted, leftovers: device.leftovers, station: station.text, token: vault.token()) {
                 self.sending = $0
             }
             busy = false
@@ -34,9 +51,12 @@ extension Desk {
         }
     }
 
-    /// A transfer of the system ended, maybe one of an earlier life of this app.
+    /// A transfer of the system ended, maybe one of an earlier life of this app. What it leaves to be done is done.
     public func transferEnded(_ id: UInt64, _ outcome: RequestOutcome) {
-        ask({ try $0.requestDone(id: id, outcome: outcome) }) { $0.sending = $1 }
+        ask({ try $0.requestDone(id: id, outcome: outcome) }) { desk, record in
+            desk.sending = record
+            desk.send(byPerson: false)
+        }
     }
 
     public func export() {
@@ -45,12 +65,5 @@ extension Desk {
             desk.say(said)
             desk.device.sharing.share(file)
         }
-    }
-
-    public func change(_ set: (Settings) -> Void) {
-        let language = settings.language
-        set(settings)
-        dressed += 1
-        if settings.language != language { begin() }
     }
 }

@@ -1,32 +1,7 @@
 import LeafturnCore
 
-/// Sites, and what is asked before a visit.
+/// What is asked before a visit.
 extension Desk {
-    public func saveSite() {
-        let site = NewSite(
-            name: typed[.siteName] ?? "", latitude: typed[.latitude] ?? "", longitude: typed[.longitude] ?? "",
-            accuracyM: chosen.accuracy, precision: chosen.precision)
-        ask({ try $0.addSite(site: site) }) { desk, sites in
-            desk.sites = sites
-            for field in [Field.siteName, .latitude, .longitude] { desk.typed[field] = nil }
-            desk.chosen.accuracy = nil
-            desk.chosen.precision = .hundredth
-            desk.goHome()
-        }
-    }
-
-    public func choose(_ precision: Precision) { chosen.precision = precision }
-
-    /// Fills in where the phone is; without an answer that is said, and everything else works.
-    public func here() {
-        Task {
-            guard let fix = await device.whereabouts.ask() else { return say(word("phone.here-no")) }
-            typed[.latitude] = String(fix.latitude)
-            typed[.longitude] = String(fix.longitude)
-            chosen.accuracy = fix.accuracy
-        }
-    }
-
     func offered(_ record: StartScreen) {
         start = record
         guard chosen.site != record.site else { return }

@@ -10,10 +10,13 @@ import LeafturnCore
     public let camera: any Camera
     public let network: any NetworkCost
     public let leftovers: any Leftovers
+    public let sounds: any Sounding
+    public let scanner: any Scanning
+    public let files: any Choosing
 
     public init(
         haptics: any Feeling, speaker: any Speaking, whereabouts: any Whereabouts, sharing: any Sharing, camera: any Camera,
-        network: any NetworkCost, leftovers: any Leftovers
+        network: any NetworkCost, leftovers: any Leftovers, sounds: any Sounding, scanner: any Scanning, files: any Choosing
     ) {
         self.haptics = haptics
         self.speaker = speaker
@@ -22,6 +25,9 @@ import LeafturnCore
         self.camera = camera
         self.network = network
         self.leftovers = leftovers
+        self.sounds = sounds
+        self.scanner = scanner
+        self.files = files
     }
 }
 
@@ -31,7 +37,20 @@ public enum Feel: CaseIterable, Sendable { case counted, takenBack, refused }
 @MainActor public protocol Feeling { func feel(_ feel: Feel) }
 
 /// Speaks to those who use a screen reader; of a burst only the last.
-@MainActor public protocol Speaking { func say(_ text: String) }
+@MainActor public protocol Speaking {
+    func say(_ text: String)
+    /// To everyone, whether a screen reader is on or not.
+    func sayAloud(_ text: String)
+}
+
+/// What the ear hears of an act, where that is set.
+@MainActor public protocol Sounding { func sound(_ feel: Feel) }
+
+/// The text of an invitation, read by the camera; nil where nothing was read.
+@MainActor public protocol Scanning { func scan() async -> String? }
+
+/// What is in a file that the person chooses; nil where none was chosen.
+@MainActor public protocol Choosing { func choose() async -> Data? }
 
 /// Where the phone is: degrees, and the radius in metres that holds it with 68 %.
 public struct DeviceFix: Sendable, Equatable {

@@ -9,10 +9,11 @@ public enum Place: Hashable, Sendable {
     case sending
     case join
     case settings
-    case cautions
+    case cautions, mine, licences
+    case site(String), season(String)
 }
 
 /// A field that is typed into: the one thing that a screen keeps by itself.
 public enum Field: String, CaseIterable, Sendable {
-    case siteName, latitude, longitude, observer, beside, station, code, keyNumber
+    case siteName, stems, latitude, longitude, air, humidity, observer, beside, station, code, keyNumber
 }

@@ -17,34 +17,47 @@ public final class Wire: NSObject, @unchecked Sendable {
     private let station: @Sendable () -> String
     private let token: @Sendable () -> String?
     private let cleartext: Cleartext
+    private let trust: Trust?
     private let lock = NSLock()
     private var pending: [Int: Pending] = [:]
     private var session: URLSession?
 
     private struct Pending {
-        let done: CheckedContinuation<RequestOutcome, Never>
+        let done: CheckedContinuation<Ended, Never>
         var body = Data()
         var cut = false
     }
 
     public init(
-        folder: URL, station: @escaping @Sendable () -> String, token: @escaping @Sendable () -> String?, cleartext: Cleartext
+        folder: URL, station: @escaping @Sendable () -> String, token: @escaping @Sendable () -> String?, cleartext: Cleartext,
+        trust: Trust? = nil
     ) {
         self.folder = folder
         self.station = station
         self.token = token
         self.cleartext = cleartext
+        self.trust = trust
     }
 
     /// One request, one outcome; whatever goes wrong on the way is "no answer".
     public func perform(_ request: HttpRequest) async -> RequestOutcome {
         guard let asked = Self.request(request, station: station(), token: token(), cleartext: cleartext) else { return .failed }
-        return await withCheckedContinuation { done in
+        let outcome = await withCheckedContinuation { done in
             let task = task(asked, request.body)
             lock.withLock { pending[task.taskIdentifier] = Pending(done: done) }
             task.resume()
         }
+        if let next = outcome.next, let address = asked.url.flatMap(Trust.address) { await trust?.answered(address, next: next.key) }
+        return outcome.outcome
     }
+
+    /// What the core is told, and what the answer said of the key that follows; without an answer nothing was said.
+    private struct Ended: Sendable {
+        let outcome: RequestOutcome
+        var next: Next?
+    }
+
+    private struct Next: Sendable { let key: String? }
 
     /// The request as the system takes it, without its body; nil where it must not go: not encrypted, or no address.
     public static func request(_ request: HttpRequest, station: String, token: String?, cleartext: Cleartext) -> URLRequest? {
@@ -98,7 +111,8 @@ public final class Wire: NSObject, @unchecked Sendable {
 
     private func finish(_ task: URLSessionTask, with outcome: (Pending) -> RequestOutcome) {
         guard let ended = lock.withLock({ pending.removeValue(forKey: task.taskIdentifier) }) else { return }
-        ended.done.resume(returning: outcome(ended))
+        let next = (task.response as? HTTPURLResponse).map { Next(key: $0.value(forHTTPHeaderField: "leafturn-next-key")) }
+        ended.done.resume(returning: Ended(outcome: outcome(ended), next: next))
     }
 }
 
@@ -125,3 +139,34 @@ extension Wire: URLSessionDataDelegate {
         finish(task) { ended in error == nil || ended.cut ? Self.outcome(task.response, ended.body) : .failed }
     }
 }
+
+#if canImport(Security)
+    extension Wire {
+        /// The system says whether it trusts the certificate; the core says whether to go on.
+        public func urlSession(
+            _ session: URLSession, didReceive challenge: URLAuthenticationChallenge,
+            completionHandler: @escaping @Sendable (URLSession.AuthChallengeDisposition, URLCredential?) -> Void
+        ) {
+            Self.judge(challenge, trust, completionHandler)
+        }
+
+        /// The same for transfers that outlive the process.
+        public static func judge(
+            _ challenge: URLAuthenticationChallenge, _ trust: Trust?,
+            _ done: @escaping @Sendable (URLSession.AuthChallengeDisposition, URLCredential?) -> Void
+        ) {
+            let space = challenge.protectionSpace
+            guard space.authenticationMethod == NSURLAuthenticationMethodServerTrust, let trust, let shown = space.serverTrust,
+                let chain = SecTrustCopyCertificateChain(shown) as? [SecCertificate], let leaf = chain.first
+            else { return done(.performDefaultHandling, nil) }
+            let port = space.port == 443 || space.port == 0 ? "" : ":\(space.port)"
+            let seen = CertificateSeen(
+                address: "https://\(space.host)\(port)", certificate: SecCertificateCopyData(leaf) as Data,
+                systemTrusts: SecTrustEvaluateWithError(shown, nil))
+            let credential = URLCredential(trust: shown)
+            Task {
+                if await trust.accepts(seen) { done(.useCredential, credential) } else { done(.cancelAuthenticationChallenge, nil) }
+            }
+        }
+    }
+#endif

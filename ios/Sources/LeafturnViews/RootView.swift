@@ -10,6 +10,7 @@ public struct RootView: View {
 
     public var body: some View {
         @Bindable var desk = desk
+        let theme = desk.settings.theme
         let look = Look.of(theme)
         NavigationStack(path: $desk.path) {
             SitesView(look: look)
@@ -20,12 +21,6 @@ public struct RootView: View {
         .environment(desk)
         .preferredColorScheme(theme == .dark ? .dark : .light)
         .tint(look.ink)
-    }
-
-    private var theme: Theme {
-        // Settings live outside; this is what tells SwiftUI that they changed.
-        _ = desk.dressed
-        return desk.settings.theme
     }
 }
 
@@ -49,6 +44,10 @@ private struct Destination: View {
         case .join: JoinView(look: look)
         case .settings: SettingsView(look: look)
         case .cautions: CautionsView(look: look)
+        case .mine: MineView(look: look)
+        case .licences: LicencesView(look: look)
+        case .site: SiteView(look: look)
+        case .season: SeasonView(look: look)
         }
     }
 }

@@ -13,9 +13,17 @@ struct SitesView: View {
                 if let folding = shown.folding { QuietLine(look, folding) }
                 if let none = shown.none { Line(look, none) }
                 ForEach(shown.sites, id: \.site) { row in
-                    Press(look, row.name, tag: "site-\(row.site)") { desk.go(.start(site: row.site)) }.row(row.last)
+                    Press(look, row.name, tag: "site-\(row.site)") { desk.go(.start(site: row.site)) }
+                        .row([row.last, row.due, row.distance].compactMap { $0 }.joined(separator: ". "))
                 }
+                if shown.sites.count > 1 { Press(look, desk.word("phone.near"), tag: "near") { desk.nearest() }.row() }
                 Press(look, desk.word("phone.add-site"), tag: "add-site") { desk.go(.addSite) }.row()
+                if let join = desk.own.join, join.ask {
+                    Heading(look, join.title)
+                    QuietLine(look, join.lead)
+                    Press(look, join.title, tag: "join") { desk.go(.join) }.row()
+                    Press(look, desk.word("phone.skip"), tag: "skip-join") { desk.skipJoin() }.row()
+                }
             } foot: {
                 Press(look, desk.word("phone.settings"), tag: "settings") { desk.go(.settings) }
                 Press(look, shown.waits, spoken: "\(desk.word("phone.send")). \(shown.waits)", tag: "sending") { desk.go(.sending) }
@@ -25,41 +33,6 @@ struct SitesView: View {
             Waiting(look: look)
         }
     }
-}
-
-/// Adding a site by its name and coordinates.
-struct AddSiteView: View {
-    @Environment(Desk.self) private var desk
-    let look: Look
-
-    var body: some View {
-        Page(look, desk.word("phone.add-site")) {
-            Entry(look: look, label: desk.word("phone.site-name"), field: .siteName)
-            Entry(look: look, label: desk.word("phone.latitude"), field: .latitude, keys: .numbersAndPunctuation)
-            Entry(look: look, label: desk.word("phone.longitude"), field: .longitude, keys: .numbersAndPunctuation)
-            Press(look, desk.word("phone.here"), tag: "here") { desk.here() }.row()
-            Heading(look, desk.word("phone.precision"))
-            ForEach(Self.precisions, id: \.name) { own in
-                ChoiceButton(
-                    look: look, text: desk.word("phone.precision.\(own.name)"), tag: "precision-\(own.name)",
-                    chosen: desk.chosen.precision == own.precision
-                ) { desk.choose(own.precision) }
-            }
-        } foot: {
-            Press(look, desk.word("phone.save"), tag: "save") { desk.saveSite() }.made(strong: true)
-        }
-    }
-
-    private struct Named {
-        let name: String
-        let precision: Precision
-    }
-
-    private static let precisions: [Named] = [
-        Named(name: "exact", precision: .exact), Named(name: "thousandth", precision: .thousandth),
-        Named(name: "hundredth", precision: .hundredth), Named(name: "tenth", precision: .tenth),
-        Named(name: "withheld", precision: .withheld),
-    ]
 }
 
 /// Before a visit: who searches, how plants are chosen, who takes which. What repeats is chosen already.
@@ -99,6 +72,8 @@ struct StartView: View {
                     }
                 }
                 Entry(look: look, label: desk.word("phone.beside"), field: .beside, keys: .asciiCapable, capitals: .never)
+                Press(look, desk.word("phone.season"), tag: "season") { desk.go(.season(shown.site)) }.row()
+                Press(look, desk.word("phone.site"), tag: "about-site") { desk.go(.site(shown.site)) }.row()
             } foot: {
                 Press(look, desk.word("phone.begin"), tag: "begin") { desk.beginVisit() }.made(strong: true)
             }

@@ -12,7 +12,7 @@ final class ScreensTests: XCTestCase {
         let name: String
         let screen: CGSize
         let letters: DynamicTypeSize
-        var set: @Sendable (Settings) -> Void = { _ in }
+        var theme: Theme?, hand: Hand?, language: String?
     }
 
     private static let sizes: [Size] = [
@@ -21,12 +21,8 @@ final class ScreensTests: XCTestCase {
         Size(name: "375-large", screen: CGSize(width: 375, height: 667), letters: .accessibility2),
         Size(name: "320-large", screen: CGSize(width: 320, height: 568), letters: .accessibility2),
         Size(name: "320-largest", screen: CGSize(width: 320, height: 568), letters: .accessibility5),
-        Size(name: "375-left-dark-es", screen: CGSize(width: 375, height: 667), letters: .large) {
-            $0.hand = .left
-            $0.theme = .dark
-            $0.language = "es"
-        },
-        Size(name: "320-large-fr", screen: CGSize(width: 320, height: 568), letters: .accessibility2) { $0.language = "fr" },
+        Size(name: "375-left-dark-es", screen: CGSize(width: 375, height: 667), letters: .large, theme: .dark, hand: .left, language: "es"),
+        Size(name: "320-large-fr", screen: CGSize(width: 320, height: 568), letters: .accessibility2, language: "fr"),
         Size(name: "667-on-its-side", screen: CGSize(width: 667, height: 375), letters: .large),
     ]
 
@@ -39,7 +35,6 @@ final class ScreensTests: XCTestCase {
     @MainActor private func all(_ size: Size) async throws -> [String] {
         let folder = try scratch("screens-\(size.name)")
         let walk = Walk(folder: folder)
-        size.set(walk.desk.settings)
         walk.values.screen = size.screen
         walk.values.dynamicTypeSize = size.letters
         var faults: [String] = []
@@ -54,6 +49,7 @@ final class ScreensTests: XCTestCase {
         }
         faults += Inspector(walk).faults().map { "\(size.name) before the core has answered: \($0)" }
         try await walk.begin()
+        try await walk.set(size.theme, size.hand, size.language)
         try await look("01-sites-none", [])
         try await look("02-add-site", [.addSite])
         let site = try await walk.put { try Scene.site($0) }
@@ -93,6 +89,12 @@ final class ScreensTests: XCTestCase {
         try await look("16-join", [.sending, .join])
         try await look("17-settings", [.settings])
         try await look("18-cautions", [.settings, .cautions])
+        try await look("40-season", [.start(site: site), .season(site)])
+        try await look("41-site", [.start(site: site), .site(site)])
+        try await look("42-mine", [.settings, .mine])
+        walk.desk.askToDelete()
+        try await look("43-mine-delete", [.settings, .mine])
+        try await look("44-licences", [.settings, .licences])
         try await walk.leave()
         return faults
     }
@@ -105,6 +107,7 @@ final class ScreensTests: XCTestCase {
         for path in [
             [], [.addSite], [.start(site: site)], [.counting], [.counting, .undecided], [.counting, .states], [.counting, .more],
             [.counting, .hosts], [.counting, .review], [.sending], [.sending, .join], [.settings], [.settings, .cautions],
+            [.settings, .mine], [.settings, .licences], [.start(site: site), .season(site)], [.start(site: site), .site(site)],
         ] as [[Place]] {
             try await walk.show(path)
             let dead = try await Inspector(walk).dead()

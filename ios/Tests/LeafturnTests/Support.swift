@@ -39,6 +39,17 @@ extension Walk {
         try await settle()
     }
 
+    /// Sets what is named, as the settings' screen would.
+    @MainActor func set(_ theme: Theme?, _ hand: Hand?, _ language: String?) async throws {
+        try await settle()
+        if let theme { desk.choose(theme.rawValue, .theme) }
+        try await settle()
+        if let hand { desk.choose(hand.rawValue, .hand) }
+        try await settle()
+        if let language { desk.choose(language, .language) }
+        try await settle()
+    }
+
     /// A visit with an open plant.
     @MainActor static func counting(_ name: String) async throws -> Walk {
         let walk = Walk(folder: try scratch(name))

@@ -10,7 +10,29 @@ import LeafturnModels
     }
     public final class Speaker: Speaking {
         public private(set) var said: [String] = []
+        public private(set) var aloud: [String] = []
         public func say(_ text: String) { said.append(text) }
+        public func sayAloud(_ text: String) { aloud.append(text) }
+    }
+    public final class Loudspeaker: Sounding {
+        public private(set) var heard: [Feel] = []
+        public func sound(_ feel: Feel) { heard.append(feel) }
+    }
+    public final class Scanner: Scanning {
+        public var text: String?
+        public private(set) var asked = 0
+        public func scan() async -> String? {
+            asked += 1
+            return text
+        }
+    }
+    public final class Files: Choosing {
+        public var content: Data?
+        public private(set) var asked = 0
+        public func choose() async -> Data? {
+            asked += 1
+            return content
+        }
     }
     public final class Place: Whereabouts {
         public var fix: DeviceFix?
@@ -51,13 +73,16 @@ import LeafturnModels
     public let lens = Lens()
     public let network = Network()
     public let transfers = Transfers()
+    public let loudspeaker = Loudspeaker()
+    public let scanner = Scanner()
+    public let files = Files()
 
     public init() {}
 
     public var device: Device {
         Device(
             haptics: haptics, speaker: speaker, whereabouts: place, sharing: sheet, camera: lens, network: network,
-            leftovers: transfers)
+            leftovers: transfers, sounds: loudspeaker, scanner: scanner, files: files)
     }
 }
 

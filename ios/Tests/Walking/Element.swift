@@ -24,6 +24,9 @@ import SwiftUI
     /// Whether it is there to be touched.
     public var isControl: Bool { kind != .text && (activate != nil || drag != nil || edit != nil || adjust != nil || kind == .button) }
 
+    /// A grip on a photo, which is dragged and not tapped.
+    public var isGrip: Bool { identifier.hasPrefix("grip-") }
+
     public var name: String { identifier.isEmpty ? label : identifier }
 
     /// All elements of a screen, in the order in which they are read.

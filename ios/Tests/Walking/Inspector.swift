@@ -106,7 +106,7 @@ import SwiftUI
     private func saying(_ element: Element) -> [String] {
         let known = Self.known(walk.desk)
         return [element.label, element.value, element.hint].filter { text in
-            var rest = text
+            var rest = text.replacingOccurrences(of: "\u{200B}", with: "")
             for phrase in known where !rest.isEmpty { rest = rest.replacingOccurrences(of: phrase, with: "") }
             return rest.contains { $0.isLetter || $0.isNumber }
         }.filter { _ in element.identifier != "system-back" }.map { "\"\($0)\" is not the core's" }
@@ -122,6 +122,8 @@ import SwiftUI
         [desk.sites, desk.start, desk.counting, desk.review, desk.sending, desk.keyStart, desk.key, desk.keyChanged].forEach {
             (record: Any?) in record.map(gather)
         }
+        gather(desk.own)
+        gather(desk.settings)
         desk.words.values.forEach { found.insert($0) }
         desk.typed.values.forEach { found.insert($0) }
         desk.notice.map { _ = found.insert($0.text) }
@@ -180,7 +182,7 @@ import SwiftUI
     private func state() -> String {
         let desk = walk.desk
         return
-            "\(desk.core.calls) \(desk.path) \(desk.chosen) \(desk.dressed) \(String(describing: desk.notice)) \(walk.doubles.lens.asked)"
+            "\(desk.core.calls) \(desk.path) \(desk.chosen) \(desk.own.draft) \(desk.own.deleting) \(String(describing: desk.notice)) \(walk.doubles.lens.asked) \(walk.doubles.files.asked) \(walk.doubles.place.asked) \(walk.doubles.scanner.asked)"
     }
 
     /// What each tile counts, and each direction: its own number and no other.

@@ -67,12 +67,15 @@ import SwiftUI
         case .scroll:
             let inside = size(node.children[0], Room(width: room.width, height: nil))
             return CGSize(width: room.width ?? inside.width, height: room.height ?? inside.height)
-        case .canvas, .shape: return CGSize(width: room.width ?? 10, height: room.height ?? 10)
+        case .canvas, .shape, .photo: return CGSize(width: room.width ?? 10, height: room.height ?? 10)
         case .spacer(let least): return CGSize(width: max(room.width ?? least, least), height: max(room.height ?? least, least))
         case .frame(let frame): return framed(node, frame, room)
         case .padding(let by):
             let inside = size(node.children[0], less(room, by))
             return CGSize(width: inside.width + by.leading + by.trailing, height: inside.height + by.top + by.bottom)
+        case .position:
+            let own = size(node.children[0], room)
+            return CGSize(width: room.width ?? own.width, height: room.height ?? own.height)
         case .background, .overlay: return size(node.children[0], room)
         case .bottom, .navigation: return CGSize(width: room.width ?? 0, height: room.height ?? 0)
         }
@@ -173,6 +176,10 @@ import SwiftUI
                 x: frame.minX + by.leading, y: frame.minY + by.top, width: max(frame.width - by.leading - by.trailing, 0),
                 height: max(frame.height - by.top - by.bottom, 0))
             return Laid(node, frame, [place(node.children[0], inner)])
+        case .position(let at):
+            let own = size(node.children[0], room)
+            let from = CGPoint(x: frame.minX + at.x - own.width / 2, y: frame.minY + at.y - own.height / 2)
+            return Laid(node, frame, [place(node.children[0], CGRect(origin: from, size: own))])
         case .background: return Laid(node, frame, [place(node.children[1], frame), place(node.children[0], frame)])
         case .overlay(let alignment):
             let above = size(node.children[1], room)
@@ -186,7 +193,7 @@ import SwiftUI
             let page = CGRect(x: frame.minX, y: frame.minY + Node.bars, width: frame.width, height: max(frame.height - Node.bars, 0))
             let bar = CGRect(x: frame.minX, y: frame.minY + Node.bars - 44, width: 64, height: 44)
             return Laid(node, frame, [place(node.children[0], page)] + node.children.dropFirst().map { Laid($0, bar) })
-        case .image, .progress, .canvas, .shape, .spacer: return Laid(node, frame)
+        case .image, .photo, .progress, .canvas, .shape, .spacer: return Laid(node, frame)
         }
     }
 

@@ -61,16 +61,17 @@ enum Letters {
         }
     }
 
-    /// Words with what follows them; a line may break after a space and after a hyphen.
+    /// Words with what follows them; a line may break after a space, after a hyphen and at a zero-width space.
     private static func pieces(_ text: String) -> [String] {
         text.reduce(into: [""]) { all, letter in
             all[all.count - 1].append(letter)
-            if letter == " " || letter == "-" { all.append("") }
+            if letter == " " || letter == "-" || letter == "\u{200B}" { all.append("") }
         }
     }
 
     private static func share(of letter: Character) -> CGFloat {
         switch letter {
+        case "\u{200B}": 0
         case "i", "j", "l", "I", "|", "'", "’", ".", ",", ":", ";", "!": 0.27
         case " ", "\u{A0}", "\u{202F}", "f", "t", "r", "(", ")", "-", "/": 0.33
         case "m", "w", "M", "W": 0.83

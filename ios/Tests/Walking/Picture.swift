@@ -40,7 +40,9 @@ import SwiftUI
             renderer(&context, frame.size)
             out.append("<g transform=\"translate(\(Self.n(frame.minX)) \(Self.n(frame.minY)))\">")
             context.painted.forEach { drawn($0) }
+            context.written.forEach { written($0) }
             out.append("</g>")
+        case .photo: photo(frame)
         case .scroll, .bottom, .navigation: clipped(laid, opacity)
         default: laid.children.forEach { paint($0, opacity: opacity) }
         }
@@ -140,6 +142,23 @@ import SwiftUI
         }
         let scale = String(format: "%.4f", Double(own.scale))
         out.append("<path transform=\"translate(\(Self.n(own.shift.x)) \(Self.n(own.shift.y))) scale(\(scale))\" d=\"\(path)\" \(paint)/>")
+    }
+
+    private mutating func written(_ own: GraphicsContext.Written) {
+        let scale = own.scale, size = own.size * scale
+        let x = own.shift.x + own.at.x * scale, y = own.shift.y + own.at.y * scale + (0.8 - own.anchor.y) * size
+        let anchor = own.anchor.x < 0.25 ? "start" : own.anchor.x > 0.75 ? "end" : "middle"
+        out.append(
+            "<text x=\"\(Self.n(x))\" y=\"\(Self.n(y))\" font-family=\"Liberation Sans, Helvetica, sans-serif\" font-size=\"\(Self.n(size))\"\(own.bold ? " font-weight=\"bold\"" : "") text-anchor=\"\(anchor)\" fill=\"\(Self.hex(own.ink))\">\(Self.escaped(own.words))</text>"
+        )
+    }
+
+    /// Where a photo would be: grey, crossed.
+    private mutating func photo(_ frame: CGRect) {
+        let (left, top, right, bottom) = (Self.n(frame.minX), Self.n(frame.minY), Self.n(frame.maxX), Self.n(frame.maxY))
+        out.append(
+            "<path d=\"M \(left) \(top) H \(right) V \(bottom) H \(left) Z M \(left) \(top) L \(right) \(bottom) M \(right) \(top) L \(left) \(bottom)\" fill=\"#b8b8b8\" stroke=\"#999\"/>"
+        )
     }
 
     private static func ellipse(_ rect: CGRect) -> String {

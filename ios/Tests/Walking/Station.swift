@@ -42,6 +42,21 @@ public final class Station {
     /// What the station says of all sites.
     public func report() throws -> [String: Any] { try run(["report", "--all", "--json"]) }
 
+    /// A certificate as a station makes one for itself, in DER.
+    public static func certificate(in folder: URL) throws -> Data {
+        let make = Process()
+        make.executableURL = URL(fileURLWithPath: ProcessInfo.processInfo.environment["LEAFTURN_STATION"] ?? "")
+        make.arguments = ["certificate", "make", "--name", "192.0.2.7", "--data", folder.path]
+        make.standardOutput = FileHandle.nullDevice
+        try make.run()
+        make.waitUntilExit()
+        let text = try String(contentsOf: folder.appendingPathComponent("tls/station.pem"), encoding: .utf8)
+        let lines = text.components(separatedBy: "\n")
+        let inside = lines.drop { $0 != "-----BEGIN CERTIFICATE-----" }.dropFirst().prefix { !$0.hasPrefix("-----END") }
+        guard let der = Data(base64Encoded: inside.joined()), !der.isEmpty else { throw Unexpected("no certificate in \(folder.path)") }
+        return der
+    }
+
     private func run(_ arguments: [String]) throws -> [String: Any] {
         let run = Process()
         run.executableURL = program

@@ -25,16 +25,20 @@ public struct Unexpected: Error, CustomStringConvertible {
     /// A tree made by a view of the test's own.
     public typealias AnyTree = @MainActor (EnvironmentValues) -> Node
 
-    public init(folder: URL, root: (@MainActor (Desk) -> AnyTree)? = nil) {
+    /// `gate` is passed before the journal is opened, and may say that it cannot be had.
+    public init(folder: URL, root: (@MainActor (Desk) -> AnyTree)? = nil, gate: (@Sendable () throws -> Void)? = nil) {
         self.folder = folder
         self.root = root
         let kept = FileKeeping(folder: folder.appendingPathComponent("kept"))
-        if kept.text("language") == nil { kept.keep("en", as: "language") }
         desk = Desk(
             folders: Folders(
                 journal: folder.appendingPathComponent("journal"), marker: folder.appendingPathComponent("marker"),
                 exports: folder),
-            settings: Settings(kept: kept), vault: kept, device: doubles.device, cleartext: .loopback)
+            kept: kept, vault: kept, device: doubles.device, language: "en", cleartext: .loopback,
+            open: { opening in
+                try gate?()
+                return try Leafturn.open(opening: opening)
+            })
     }
 
     public func begin() async throws {
