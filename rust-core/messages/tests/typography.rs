@@ -2,6 +2,7 @@
 //!
 //! Common practice of French printing, as the Imprimerie nationale's *Lexique des règles typographiques* gives it (from
 //! memory): a narrow no-break space before `;`, `!` and `?`, a no-break space before `:`, before `%`, and within « ».
+//! The Office québécois de la langue française asks for the same where narrow spaces can be had (from memory).
 
 use messages::{Language, ids, message};
 
