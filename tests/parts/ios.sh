@@ -4,6 +4,7 @@
 # that it compiles in Xcode is for a person with a Mac to see (ios/CHECK.md).
 #   tests/run ios            all of it
 #   tests/run ios --screens  and the schematic pictures of all screens on one sheet, for looking at
+#   tests/run ios --sanitize and the tests of models again under the thread sanitizer (only when named: a build of its own)
 # The Debian with Swift is made below target/ at the first run (2.8 GB, about a minute and a half).
 set -uo pipefail
 cd "$(dirname "$0")/../.." || exit 2
@@ -35,7 +36,13 @@ grep -E '^(taps|measured):' "$log"
 
 # One story, told by each language: the journals are equal but for ids, times and what is drawn by lot.
 told="$PWD/ios/target/scratch/story-swift.gz" kotlin="$PWD/android/app/target/scratch/story-kotlin.gz"
-if [ -f "$kotlin" ]; then told="$told:$kotlin"; else skipped "the story as Kotlin tells it: its part leaves no journal of it yet"; fi
+if [ -f "$kotlin" ]; then
+  told="$told:$kotlin"
+elif [ -f android/app/target/surefire-reports/TEST-leafturn.phone.StoryTest.xml ]; then
+  failed "the story as Kotlin tells it: its part told the story and left no journal of it"
+else
+  skipped "the story as Kotlin tells it: the android part has not run in this folder"
+fi
 same_story() { LEAFTURN_STORIES="$told" cargo test -q --locked --workspace --test story; }
 check "Rust and the shells tell the same story" same_story
 
@@ -48,6 +55,18 @@ lint() { ios/in-swift swift format lint --strict --parallel --recursive --config
 check "swift format finds nothing to say" lint
 skipped "the iPhone shell in Xcode, in a simulator and on a phone: no Mac here"
 skipped "the device layer (ios/App): parsed here, compiled by nobody yet; and the script for the XCFramework"
+
+if [ "${1:-}" = --sanitize ]; then
+  # It sees Swift code alone: the library is not built for it.
+  if ios/build-host --sanitize > "$log" 2>&1; then
+    passed "the models under the thread sanitizer, Swift code alone"
+  else
+    failed "the models under the thread sanitizer"
+    grep -E 'WARNING: ThreadSanitizer|SUMMARY|error:' "$log" | sort | uniq -c | head -n 40
+  fi
+else
+  skipped "the thread sanitizer: it runs when it is named (tests/run ios --sanitize)"
+fi
 
 if [ "${1:-}" = --screens ]; then
   need_packages librsvg2-bin || { failed "rsvg-convert could not be installed"; exit 1; }

@@ -44,7 +44,7 @@ final class CoreTests: XCTestCase {
         XCTAssertThrowsError(try core.count(what: "no-such-stage"))
     }
 
-    /// Every word that the shell names is there in each language; where the sister shell names others, they are listed.
+    /// Every word that the shell names is there in each language.
     func testWordsOfTheShellAreInTheCore() throws {
         let core = try open(scratch("words"))
         let own = try ids(below: package.appendingPathComponent("Sources"), "swift")
@@ -52,22 +52,6 @@ final class CoreTests: XCTestCase {
         for language in ["en", "es", "fr"] {
             let words = try core.setLanguage(tag: language)
             XCTAssertEqual(own.filter { words[$0] == nil }.sorted(), [], language)
-        }
-        // The sister has screens that are not here yet, so its further words are listed and refuse nothing.
-        let sister = try ids(below: package.deletingLastPathComponent().appendingPathComponent("android/app/src/main/kotlin"), "kt")
-        print("measured: \(own.intersection(sister).count) ids are named by both shells")
-        print("measured: ids that only Swift names: \(own.subtracting(sister).sorted())")
-        print("measured: ids that only Kotlin names: \(sister.subtracting(own).sorted())")
-    }
-
-    private func ids(below folder: URL, _ ending: String) throws -> Set<String> {
-        let files = try XCTUnwrap(FileManager.default.enumerator(atPath: folder.path)).compactMap { $0 as? String }
-        let named = try NSRegularExpression(pattern: "\"((?:phone|cautions)\\.[a-z.-]*[a-z])\"")
-        return try files.filter { $0.hasSuffix(".\(ending)") }.reduce(into: []) { all, file in
-            let text = try String(contentsOf: folder.appendingPathComponent(file), encoding: .utf8)
-            for hit in named.matches(in: text, range: NSRange(text.startIndex..., in: text)) {
-                if let range = Range(hit.range(at: 1), in: text) { all.insert(String(text[range])) }
-            }
         }
     }
 }

@@ -3,19 +3,45 @@ import XCTest
 
 /// Both shells name the same words of the core; where they differ, the reason stands here. Both shells' sources are read.
 final class ParityTests: XCTestCase {
-    /// Words that only Swift names, each with the reason.
-    private static let onlySwift: [String: String] = [:]
+    private static let onlySwift = reasons([
+        "what VoiceOver says of a notice and of a choice; Android's own roles say it":
+            ["phone.close", "phone.on-word", "phone.off-word"],
+        "points on a photo are moved by named actions under VoiceOver":
+            ["phone.measure-add", "phone.measure-left", "phone.measure-right", "phone.measure-up", "phone.measure-down"],
+        "the system reads codes by its camera; without services of its maker Android does not":
+            ["phone.scan", "phone.scan-no"],
+        "a screen or a button that the sister has under a label of its record, or not yet":
+            [
+                "phone.danaus", "phone.from-file", "phone.land", "phone.near", "phone.site", "phone.skip", "phone.advice", "phone.match",
+                "phone.try-again",
+            ],
+    ])
 
-    /// Words that only Kotlin names, each with the reason.
-    private static let onlyKotlin: [String: String] = [:]
+    private static let onlyKotlin = reasons([
+        "the system leads back, shares, and stops a camera by itself":
+            ["phone.back", "phone.no-share", "phone.photo-later", "phone.no-camera"],
+        "the system's background transfers take what is left, and show no notification":
+            ["phone.notification", "phone.send-visible", "phone.send-when-network"],
+        "here the record of the screen brings the label":
+            ["phone.address", "phone.code", "phone.measure-animal", "phone.measure-against"],
+        "here one text says it for every use of the place": ["phone.near-no"],
+        "the screen is not in this shell yet":
+            [
+                "phone.cloud", "phone.condition", "phone.details", "phone.fate", "phone.flowers", "phone.growth", "phone.hosts-up",
+                "phone.measure", "phone.measure-length", "phone.measure-point-back", "phone.measure-ruler", "phone.notes", "phone.on",
+                "phone.outside", "phone.photo-take", "phone.practice", "phone.rain", "phone.visit", "phone.weather", "phone.wind",
+            ],
+    ])
+
+    private static func reasons(_ all: [String: [String]]) -> Set<String> { Set(all.values.joined()) }
 
     func testBothShellsNameTheSameWords() throws {
         let swift = try ids(below: package.appendingPathComponent("Sources"), "swift")
         let kotlin = try ids(below: package.deletingLastPathComponent().appendingPathComponent("android/app/src/main/kotlin"), "kt")
-        XCTAssertGreaterThan(swift.intersection(kotlin).count, 40)
-        XCTAssertEqual(swift.subtracting(kotlin).sorted(), Self.onlySwift.keys.sorted(), "only Swift")
-        XCTAssertEqual(kotlin.subtracting(swift).sorted(), Self.onlyKotlin.keys.sorted(), "only Kotlin")
-        XCTAssertTrue((Array(Self.onlySwift.values) + Array(Self.onlyKotlin.values)).allSatisfy { !$0.isEmpty })
+        print("measured: \(swift.intersection(kotlin).count) ids are named by both shells")
+        XCTAssertGreaterThan(swift.intersection(kotlin).count, 60)
+        XCTAssertEqual(swift.subtracting(kotlin).subtracting(Self.onlySwift).sorted(), [], "only Swift, without a reason")
+        XCTAssertEqual(kotlin.subtracting(swift).subtracting(Self.onlyKotlin).sorted(), [], "only Kotlin, without a reason")
     }
 }
 
