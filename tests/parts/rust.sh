@@ -10,8 +10,21 @@ check "lints (clippy, warnings are errors)" cargo clippy --workspace --all-targe
 check "layering: arrows point one way, pure crates stay pure" tests/parts/layering.sh
 check "documentation has no broken links" env RUSTDOCFLAGS="-D warnings" cargo doc --workspace --no-deps --locked
 
+# An example in the documentation would have to be run, and rustdoc would look for one in every crate: what is shown as code
+# there is `text`, and examples are tests.
+no_example_to_run() {
+  find rust-core demo tests -name target -prune -o -name '*.rs' -print0 | xargs -0 awk '
+    FNR == 1 { inside = 0 }
+    /^[ \t]*\/\/[\/!] ```/ {
+      inside = !inside
+      if (inside && $0 !~ /```text$/) { print FILENAME ":" FNR ": an example in the documentation"; found = 1 }
+    }
+    END { exit found }'
+}
+check "no example in the documentation goes without being run" no_example_to_run
+
 log=$(mktemp)
-cargo test --workspace --locked --no-fail-fast 2>&1 | tee "$log" | grep -E '^(test result|error|     Running|failures:|---- )|FAILED|panicked'
+cargo test --workspace --lib --bins --tests --locked --no-fail-fast 2>&1 | tee "$log" | grep -E '^(test result|error|     Running|failures:|---- )|FAILED|panicked'
 ran=$(awk '/^test result:/ { p += $4; f += $6; i += $8 } END { print p + 0, f + 0, i + 0 }' "$log")
 read -r p f i <<< "$ran"
 [ "$p" -gt 0 ] && echo "passed $p tests of the crates" >> "$RESULTS"

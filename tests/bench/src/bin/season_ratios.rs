@@ -36,9 +36,9 @@ fn read<T: serde::de::DeserializeOwned>(value: &Value) -> Result<T, Failure> {
 
 /// k of each site with its interval by as many resamples; and k alone of samples that were drawn elsewhere, and the profile
 /// interval of each site, which take time of their own.
-fn clumping(sites: &Value, resamples: &Value, resampled: &Value) -> Result<Value, Failure> {
+fn clumping(sites: &Value, resamples: &Value, elsewhere: &Value) -> Result<Value, Failure> {
     let (sites, resamples): (Vec<Vec<u32>>, u32) = (read(sites)?, read(resamples)?);
-    let resampled: Vec<Vec<u32>> = read(resampled)?;
+    let elsewhere: Vec<Vec<u32>> = read(elsewhere)?;
     let how = Bootstrap { seed: 1, resamples };
     let (answers, took) = timed(|| {
         let drawn = sites.iter().map(|counts| bootstrap_k(counts, how, Level::P95, &mut go_on).ok());
@@ -46,7 +46,7 @@ fn clumping(sites: &Value, resamples: &Value, resampled: &Value) -> Result<Value
     })?;
     let mut fitter = LikeliestK::default();
     let alone: Vec<Option<f64>> =
-        resampled.iter().map(|counts| fitter.of(counts.iter().copied()).ok().flatten()).collect();
+        elsewhere.iter().map(|counts| fitter.of(counts.iter().copied()).ok().flatten()).collect();
     let (_, profiles) = timed(|| {
         let found = sites.iter().map(|counts| k_by_likelihood(counts, Level::P95).ok());
         Ok::<_, Failure>(found.collect::<Vec<_>>())
