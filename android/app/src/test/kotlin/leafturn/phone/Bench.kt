@@ -18,7 +18,7 @@ class Bench {
             val walk = counting(plants)
             val took = List(RUNS) {
                 val tap = time { walk.app.core.wait { it.count("egg") } }
-                tap to walk.app.core.wait { it.bareInsert() }.toLong()
+                tap to (walk.app.core.wait { it.bareInsert() } as Outcome.Done).value.toLong()
             }.drop(RUNS / 10)
             val what = "a tap until its record is back with $plants plants, against a bare durable insert"
             report(what, 1.6, took.map { it.first }, took.map { it.second })
