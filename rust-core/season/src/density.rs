@@ -120,6 +120,9 @@ fn mean(sample: &VisitSample, units: &[Counts], group: Group, level: Level) -> R
         Err(Refusal::NoVariance) => return Ok(equal_counts(units, group)),
         other => other?,
     };
+    if units.iter().all(|unit| unit.certain(group) == unit.possible(group)) {
+        return Ok(certain.assuming(whole.assumed));
+    }
     let widest = match of(Counts::possible) {
         Err(Refusal::NoVariance) => Estimate { interval: None, ..certain.clone() },
         other => other?,
