@@ -8,10 +8,8 @@ plugins {
 val libraries = tasks.register<Exec>("coreLibraries") {
     workingDir = rootDir.parentFile
     environment("RUSTFLAGS", "-C link-arg=-Wl,-z,max-page-size=16384")
-    commandLine(
-        "cargo", "ndk", "-t", "arm64-v8a", "-t", "x86_64", "-P", "26", "-o", "android/app/build/core-libraries",
-        "rustc", "-p", "bindings", "--lib", "--crate-type", "cdylib", "--profile", "phone", "--locked",
-    )
+    environment("CARGO_COMMAND", "cargo ndk -t arm64-v8a -t x86_64 -P 26 -o android/app/build/core-libraries")
+    commandLine("bash", "rust-core/bindings/build-library", "cdylib", "phone")
 }
 
 /** The Kotlin of the core, from the library built for this machine. */
@@ -19,7 +17,7 @@ val kotlinOfCore = tasks.register<Exec>("coreKotlin") {
     workingDir = rootDir.parentFile
     commandLine(
         "sh", "-c",
-        "cargo rustc -q --locked -p bindings --lib --crate-type cdylib && cargo run -q --locked --manifest-path " +
+        "rust-core/bindings/build-library cdylib dev -q && cargo run -q --locked --manifest-path " +
             "rust-core/bindings/bindgen/Cargo.toml --bin bindgen -- generate " +
             "target/debug/libleafturn_phone.so --language kotlin --no-format --out-dir android/app/build/core-kotlin",
     )
