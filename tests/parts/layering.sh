@@ -52,4 +52,12 @@ fi
 if tree bindings | grep -E '^(tokio|mio|hyper|axum|utoipa|zstd-sys|maud|clap|reqwest|ureq|openssl-sys|rustls)$'; then
   echo "the phone's library must not carry the crates above"; broken=1
 fi
+# Programs and tests of the workspace rest on the same features of each crate: where they do not, most crates are compiled
+# once for tests and once more for programs.
+features() {
+  cargo tree --locked --workspace --edges "$1" --prefix none --no-dedupe --format '{p}|{f}' | sed 's/ (\*)//' | sort -u
+}
+if comm -23 <(features normal,build) <(features normal,build,dev) | grep .; then
+  echo "a dev-dependency gives the crates above other features: name it among the dependencies of tests/fuzz"; broken=1
+fi
 exit $broken
