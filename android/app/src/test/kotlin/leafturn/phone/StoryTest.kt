@@ -14,12 +14,11 @@ import org.robolectric.RobolectricTestRunner
  */
 @RunWith(RobolectricTestRunner::class)
 class StoryTest {
-    /** What is tapped on each plant; none is an empty plant, a minus takes the last one back. */
-    private val plants: List<List<String>> = listOf(
-        listOf(), listOf("egg"), listOf(), listOf("egg", "egg"), listOf(), listOf(), listOf("larva1"), listOf(),
-        listOf("egg+none"), listOf(), listOf("larva3", "-", "larva2"), listOf(), listOf(), listOf("egg", "egg", "larva5"),
-        listOf(), listOf("larva4"), listOf(), listOf("egg+none", "egg"), listOf(), listOf("egg", "-", "egg"),
-    )
+    /** The story that every shell tells; on a plant, none is an empty one, and a minus takes the last one back. */
+    private val story = JSONObject(File(System.getProperty("leafturn.sources"), "../../../../../tests/story/story.json").readText())
+    private val plants: List<List<String>> = story.getJSONArray("plants").let { all ->
+        (0 until all.length()).map { at -> all.getJSONArray(at).let { acts -> (0 until acts.length()).map(acts::getString) } }
+    }
 
     @Test
     fun aVisitFromTheFirstTapToTheStation() {
@@ -27,10 +26,10 @@ class StoryTest {
         addSite(walk)
         val site = (walk.tagged("site-").single().tag as String).removePrefix("site-")
         walk.tap("site-$site")
-        walk.type("observer", "Invented Name")
+        walk.type("observer", story.getString("observer"))
         walk.tap("add-observer")
         walk.tap("begin")
-        walk.tap("host-Asclepias syriaca")
+        walk.tap("host-${story.getString("host")}")
 
         val taps = walk.taps
         val tally = sortedMapOf<String, Int>()
@@ -43,6 +42,11 @@ class StoryTest {
         val allowed = 2 * counts + 2 * plants.size
         println("taps: $spent for $counts counts on ${plants.size} plants, $allowed allowed")
         assertTrue("$spent taps for $counts counts on ${plants.size} plants", spent <= allowed)
+
+        // To be compared with what the other languages make of the same story.
+        val told = File(System.getProperty("leafturn.scratch"), "story-kotlin.gz").also { it.parentFile.mkdirs() }
+        val handedOver = walk.app.core.wait { it.exportTo(told.path) }
+        assertTrue("$handedOver", handedOver is Outcome.Done && told.length() > 0)
 
         // Turned, and made again by the system: the same screen.
         val before = walk.outline()
@@ -82,9 +86,10 @@ class StoryTest {
 
     private fun addSite(walk: Walk) {
         walk.tap("add-site")
-        walk.type("site-name", "Invented Meadow")
-        walk.type("latitude", "45.0012")
-        walk.type("longitude", "-92.9987")
+        val site = story.getJSONObject("site")
+        walk.type("site-name", site.getString("name"))
+        walk.type("latitude", site.getString("latitude"))
+        walk.type("longitude", site.getString("longitude"))
         walk.tap("save")
     }
 
