@@ -55,6 +55,10 @@ pub enum Shown {
 /// 87 %; t-intervals of such means held it in 83 to 99 %. [`crate::densities::coverage_of`] has the measured line for
 /// each sample, and an estimate below 92 % says so.
 ///
+/// Drawn in for small sites, 2,000 simulated sites each (part `finite` of the example), at a mean of 0.1 with every k and
+/// 20 plants of 40, 60 of 90, 60 of 300, and of 0.5 with k 0.2 and 20 of 40, 60 of 90: 95 to 98 %, but 90 to 96 % where
+/// only one sample in twenty holds five animals (20 plants at 0.1). Not drawn in it would be 98 to 100 %.
+///
 /// Unit: animals per unit of check, or share of units. Domain: whole checks, living animals, known effort.
 ///
 /// Source: the parts cite theirs; changing over at five animals is this project's own rule.
