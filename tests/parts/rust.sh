@@ -26,7 +26,7 @@ check "no example in the documentation goes without being run" no_example_to_run
 # A test kills this process; what cargo would build for it by itself is all examples, and rustdoc with them.
 check "the counting process builds" cargo build --workspace --locked --example counter
 log=$(mktemp)
-cargo test --workspace --lib --bins --tests --locked --no-fail-fast 2>&1 | tee "$log" | grep -E '^(test result|error|     Running|failures:|---- )|FAILED|panicked'
+cargo test --workspace --tests --locked --no-fail-fast 2>&1 | tee "$log" | grep -E '^(test result|error|     Running|failures:|---- )|FAILED|panicked'
 ran=$(awk '/^test result:/ { p += $4; f += $6; i += $8 } END { print p + 0, f + 0, i + 0 }' "$log")
 read -r p f i <<< "$ran"
 [ "$p" -gt 0 ] && echo "passed $p tests of the crates" >> "$RESULTS"
