@@ -94,7 +94,8 @@ final class ScreensTests: XCTestCase {
         try await look("42-mine", [.settings, .mine])
         walk.desk.askToDelete()
         try await look("43-mine-delete", [.settings, .mine])
-        try await look("44-licences", [.settings, .licences])
+        // Hundreds of rows that are all alike: where they have the most room, and the least.
+        if ["375", "320-large"].contains(size.name) { try await look("44-licences", [.settings, .licences]) }
         try await walk.leave()
         return faults
     }
