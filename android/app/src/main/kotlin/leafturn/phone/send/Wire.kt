@@ -10,6 +10,7 @@ import leafturn.core.Answer
 import leafturn.core.HttpRequest
 import leafturn.core.RequestBody
 import leafturn.core.RequestOutcome
+import leafturn.phone.device.beginning
 
 /** Performs the core's requests with the system's HTTP stack: no redirects, bodies streamed at their length. */
 class Wire(
@@ -81,7 +82,7 @@ class Wire(
     private fun answer(connection: HttpURLConnection): Answer {
         val status = connection.responseCode
         val stream = if (status >= HttpURLConnection.HTTP_BAD_REQUEST) connection.errorStream else connection.inputStream
-        val body = stream?.use { it.readNBytes(MOST_OCTETS) } ?: ByteArray(0)
+        val body = stream?.use { it.beginning(MOST_OCTETS) } ?: ByteArray(0)
         return Answer(
             status = status.toUShort(),
             contentType = connection.getHeaderField("content-type").orEmpty(),
