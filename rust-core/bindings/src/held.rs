@@ -125,6 +125,8 @@ impl Inside {
 
     fn opened(&self) -> Result<Handset, HandsetError> {
         let around = surroundings(&self.no_backup, self.offset.clone());
+        #[cfg(feature = "trip")]
+        let around = crate::trip::settable(around);
         match self.beside {
             Beside::Own => Handset::open(&self.folder, around),
             Beside::Newer => Handset::open_beside(&self.folder, around),

@@ -30,11 +30,13 @@ sealed class Place(val name: String, val about: String = "") {
 
     data object Practice : Place("practice")
 
-    data object Details : Place("details")
+    /** Of a plant; of none that is named, of the open one. */
+    data class Details(val check: String = "") : Place("details", check)
 
     data object Weather : Place("weather")
 
-    data object Visit : Place("visit")
+    /** The visit as a whole, come to from the pad, or from the place of this name. */
+    data class Visit(val from: String = "") : Place("visit", from)
 
     data object Notes : Place("notes")
 
@@ -43,6 +45,10 @@ sealed class Place(val name: String, val about: String = "") {
     data class Season(val site: String) : Place("season", site)
 
     data object Review : Place("review")
+
+    data object Matching : Place("matching")
+
+    data object Advice : Place("advice")
 
     data object Sending : Place("sending")
 
@@ -65,7 +71,10 @@ sealed class Place(val name: String, val about: String = "") {
     fun back(): Place? = when (this) {
         Sites -> null
         AddSite, is Start, Sending, SettingsPage, Counting -> Sites
-        Undecided, States, Hosts, More, Photo, Review, KeyStart, Key, Details, Weather, Visit, Notes -> Counting
+        Undecided, States, Hosts, More, Photo, Review, Advice, KeyStart, Key, Weather, Notes -> Counting
+        Matching -> Review
+        is Details -> if (check.isEmpty()) Counting else Review
+        is Visit -> if (from == Review.name) Review else Counting
         is Measure -> Key
         is Outside, is Season -> Sites
         Join -> Sending
@@ -77,7 +86,7 @@ sealed class Place(val name: String, val about: String = "") {
             val about = from?.getString("about").orEmpty()
             val all = listOf(
                 Sites, AddSite, Start(about), Counting, Undecided, States, Hosts, More, Photo, KeyStart, Key, Measure(about),
-                Practice, Details, Weather, Visit, Notes, Outside(about), Season(about), Review, Sending, Join, SettingsPage, Cautions, Mine,
+                Practice, Details(about), Weather, Visit(about), Notes, Matching, Advice, Outside(about), Season(about), Review, Sending, Join, SettingsPage, Cautions, Mine,
                 Licences,
             )
             return all.firstOrNull { it.name == from?.getString("place") } ?: Sites

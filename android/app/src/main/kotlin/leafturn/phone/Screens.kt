@@ -8,6 +8,7 @@ import leafturn.phone.lead.CountingLead
 import leafturn.phone.lead.KeyLead
 import leafturn.phone.lead.MeasureLead
 import leafturn.phone.lead.OwnLead
+import leafturn.phone.lead.ReviewLead
 import leafturn.phone.lead.SendingLead
 import leafturn.phone.lead.SitesLead
 
@@ -20,6 +21,7 @@ class Screens(private val home: MainActivity) {
     private val measure = MeasureLead(home)
     private val beside = BesideLead(home)
     private val own = OwnLead(home)
+    private val review = ReviewLead(home)
 
     fun draw(place: Place) {
         if (place != Place.Counting) counting.leave()
@@ -33,16 +35,18 @@ class Screens(private val home: MainActivity) {
             Place.Hosts -> counting.hosts()
             Place.More -> counting.more()
             Place.Photo -> counting.photo()
-            Place.Review -> sending.review()
+            Place.Review -> review.review()
+            Place.Matching -> review.matching()
+            Place.Advice -> counting.advice()
             Place.Sending -> sending.sending()
             Place.Join -> sending.join()
             Place.KeyStart -> key.start()
             Place.Key -> key.key()
             is Place.Measure -> measure.draw(place.character)
             Place.Practice -> key.practice()
-            Place.Details -> beside.details()
+            is Place.Details -> beside.details(place)
             Place.Weather -> beside.weather()
-            Place.Visit -> beside.visit()
+            is Place.Visit -> beside.visit(place)
             Place.Notes -> beside.notes()
             is Place.Outside -> beside.outside(place.site)
             is Place.Season -> sites.season(place.site)

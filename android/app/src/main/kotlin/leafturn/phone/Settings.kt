@@ -11,9 +11,10 @@ enum class Hand { RIGHT, LEFT }
 
 enum class Theme { LIGHT, DARK }
 
-/** What a person set, as the core keeps it; a copy for what happens before the core is asked. And what only the shell knows. */
+/** What a person set: read from the core, which keeps it, and held for as long as the process lives. And what only the shell knows. */
 class Settings(context: Context) {
     private val kept = context.getSharedPreferences("settings", Context.MODE_PRIVATE)
+    private var chosenLanguage = ""
 
     /** Takes over what the core keeps. */
     fun take(shown: SettingsScreen) {
@@ -21,42 +22,34 @@ class Settings(context: Context) {
         val on = shown.switches.filter { it.chosen }.map { it.name }
         hand = Hand.valueOf(one(shown.hands).uppercase())
         theme = Theme.valueOf(one(shown.themes).uppercase())
-        language = one(shown.languages)
+        chosenLanguage = one(shown.languages)
         buzz = "buzz" in on
         sound = "sound" in on
         volumeKeys = "volume-keys" in on
         lens = "lens-mode" in on
     }
 
-    var hand: Hand
-        get() = Hand.valueOf(kept.getString("hand", null) ?: Hand.RIGHT.name)
-        set(value) = kept.edit().putString("hand", value.name).apply()
+    var hand = Hand.RIGHT
+        private set
 
-    var theme: Theme
-        get() = Theme.valueOf(kept.getString("theme", null) ?: Theme.LIGHT.name)
-        set(value) = kept.edit().putString("theme", value.name).apply()
+    var theme = Theme.LIGHT
+        private set
 
     /** The tag of the language: the phone's, until another one is chosen. */
-    var language: String
-        get() = kept.getString("language", null).orEmpty().ifEmpty { Locale.getDefault().toLanguageTag() }
-        set(value) = kept.edit().putString("language", value).apply()
+    val language: String get() = chosenLanguage.ifEmpty { Locale.getDefault().toLanguageTag() }
 
-    var buzz: Boolean
-        get() = kept.getBoolean("buzz", true)
-        set(value) = kept.edit().putBoolean("buzz", value).apply()
+    var buzz = true
+        private set
 
-    var sound: Boolean
-        get() = kept.getBoolean("sound", false)
-        set(value) = kept.edit().putBoolean("sound", value).apply()
+    var sound = false
+        private set
 
-    var volumeKeys: Boolean
-        get() = kept.getBoolean("volume-keys", false)
-        set(value) = kept.edit().putBoolean("volume-keys", value).apply()
+    var volumeKeys = false
+        private set
 
     /** Counting with the eye at a lens: by the volume keys, and each act is spoken. */
-    var lens: Boolean
-        get() = kept.getBoolean("lens", false)
-        set(value) = kept.edit().putBoolean("lens", value).apply()
+    var lens = false
+        private set
 
     /** Whether the system was asked once to let this app show that it sends. */
     var askedNotification: Boolean

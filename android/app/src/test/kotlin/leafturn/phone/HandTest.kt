@@ -169,7 +169,7 @@ class HandTest {
         press(KeyEvent.KEYCODE_6)
         press(KeyEvent.KEYCODE_VOLUME_UP)
         assertEquals("volume keys are off until they are switched on", 1 to 1, number(walk, "egg") to number(walk, "larva5"))
-        walk.app.settings.volumeKeys = true
+        Scene.switchOn(walk, "volume-keys")
         press(KeyEvent.KEYCODE_VOLUME_UP)
         assertEquals(2, number(walk, "larva5"))
         press(KeyEvent.KEYCODE_VOLUME_DOWN)

@@ -40,6 +40,13 @@ object Scene {
         )
     }
 
+    /** Switches one of the settings on, as the page of settings does. */
+    fun switchOn(walk: Walk, switch: String) {
+        walk.app.core.wait { core -> core.changeSettings(settings(core).let { it.copy(on = it.on + switch) }) }
+        walk.home.restyle()
+        walk.settle()
+    }
+
     /** Everything by which the key can be asked to look. */
     fun means(core: Leafturn) = core.keyStart().means.map { it.name }
 

@@ -55,16 +55,16 @@ class ScreensTest {
         core(walk) { it.changeSettings(set(Scene.settings(it))) }
         walk.home.restyle()
         val faults = mutableListOf<String>()
-        fun judge(name: String) {
-            if (longer) walk.lengthen()
-            val picture = walk.picture("$size/$name")
-            faults += listOfNotNull(Kept.fault("$size/$name", picture, walk.home.resources.displayMetrics.density))
-            faults += Inspector(walk, fontScale).faults().map { "$size $name: $it" }
+        fun judge(name: String, on: Walk = walk) {
+            if (longer) on.lengthen()
+            val picture = on.picture("$size/$name")
+            faults += listOfNotNull(Kept.fault("$size/$name", picture, on.home.resources.displayMetrics.density))
+            faults += Inspector(on, fontScale).faults().map { "$size $name: $it" }
         }
-        fun look(name: String, place: Place) {
-            walk.home.go(place)
-            walk.settle()
-            judge(name)
+        fun look(name: String, place: Place, on: Walk = walk) {
+            on.home.go(place)
+            on.settle()
+            judge(name, on)
         }
 
         look("01-sites-none", Place.Sites)
@@ -88,9 +88,10 @@ class ScreensTest {
         look("09-states", Place.States)
         look("10-more", Place.More)
         look("11-hosts", Place.Hosts)
-        look("20-details", Place.Details)
+        look("35-advice", Place.Advice)
+        look("20-details", Place.Details())
         look("21-weather", Place.Weather)
-        look("22-visit", Place.Visit)
+        look("22-visit", Place.Visit())
         core(walk) { it.addNote(null, "An invented note: the ditch was dry.") }
         look("23-notes", Place.Notes)
         look("24-outside", Place.Outside(site))
@@ -121,6 +122,13 @@ class ScreensTest {
         judge("32-mine-delete")
         look("33-licences", Place.Licences)
         walk.leave()
+        val again = Twice.visit(walk)
+        core(again) { it.changeSettings(set(Scene.settings(it))) }
+        again.home.restyle()
+        look("36-matching", Place.Matching, again)
+        look("37-review-twice", Place.Review, again)
+        look("38-details-looked-over", Place.Details(core(again) { it.review() }.rows.first().check), again)
+        again.leave()
         assertEquals("", faults.joinToString("\n"))
     }
 

@@ -17,6 +17,9 @@ class Station(private val folder: File) : AutoCloseable {
     fun invite(site: String): String =
         JSONObject(run("invite", "--json", "--name=Invented phone", "--site=$site")).getString("code")
 
+    /** Takes in a file that a phone made. */
+    fun takeIn(file: File) = run("take-in", file.path)
+
     fun check(): JSONObject = JSONObject(run("check", "--json"))
 
     /** What the station says of all sites. */

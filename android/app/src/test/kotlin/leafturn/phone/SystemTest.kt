@@ -210,9 +210,7 @@ class SystemTest {
     @Test
     fun atTheLensTheVolumeKeysCountAndEachActIsSpoken() {
         val walk = asked()
-        walk.app.core.wait { core -> core.changeSettings(Scene.settings(core).let { it.copy(on = it.on + "lens-mode") }) }
-        walk.home.restyle()
-        walk.settle()
+        Scene.switchOn(walk, "lens-mode")
         val speech = shadowOf(ShadowTextToSpeech.getLastTextToSpeechInstance())
         speech.onInitListener.onInit(android.speech.tts.TextToSpeech.SUCCESS)
         listOf(android.view.KeyEvent.ACTION_DOWN, android.view.KeyEvent.ACTION_UP).forEach {
@@ -228,7 +226,7 @@ class SystemTest {
         val walk = asked()
         walk.tap("tile-egg")
         assertEquals("off until it is switched on", 0, ShadowToneGenerator.getPlayedTones().size)
-        walk.app.settings.sound = true
+        Scene.switchOn(walk, "sound")
         walk.tap("tile-egg")
         walk.tap("take-back")
         val played = ShadowToneGenerator.getPlayedTones()

@@ -24,11 +24,15 @@ import leafturn.phone.screens.weatherScreen
 
 /** What may be said beside the counts: of the plant, the weather, the visit; notes; animals off the plants. */
 class BesideLead(private val home: MainActivity) {
-    fun details() = home.ask({ it.details(null) }, ::show)
+    /** Details of the open plant; of one that is named, with what was found on it and looks odd. */
+    fun details(at: Place.Details) = home.ask({ core ->
+        val row = if (at.check.isEmpty()) null else core.review().let { all -> all.rows.firstOrNull { it.check == at.check }?.let { it to all.findings } }
+        core.details(at.check.ifEmpty { null }) to row?.let { (own, all) -> listOf(own.found) + own.findings.map { all[it.toInt()] } }.orEmpty()
+    }) { (now, found) -> show(now, found, at.back() ?: Place.Counting) }
 
     fun weather() = home.ask({ it.weather() }, ::show)
 
-    fun visit() = home.ask({ it.visit() }, ::show)
+    fun visit(at: Place.Visit) = home.ask({ it.visit() }) { show(it, at.back() ?: Place.Counting) }
 
     fun notes() = home.ask({ it.notes(null) }, ::show)
 
@@ -57,8 +61,8 @@ class BesideLead(private val home: MainActivity) {
         home.go(to)
     }
 
-    private fun show(now: DetailsScreen) {
-        val form = Form(home, "details") { show(now) }
+    private fun show(now: DetailsScreen, found: List<String>, back: Place) {
+        val form = Form(home, "details") { show(now, found, back) }
         form.begin(now.check) {
             write("height", now.height.value)
             write("stems", now.stems?.value.orEmpty())
@@ -69,13 +73,13 @@ class BesideLead(private val home: MainActivity) {
             now.company.forEach { fill("company-${it.who}", it.classes) }
         }
         home.show(
-            detailsScreen(home.look, now, form, { photo("plant ${now.check}") }) {
+            detailsScreen(home.look, now, found, form, { photo("plant ${now.check}") }) {
                 val company = now.company.mapNotNull { own -> form.one("company-${own.who}")?.let { CompanySeen(own.who, it) } }
                 val typed = PlantTyped(
                     form.text("height"), form.text("stems"), form.all("growth"), form.one("condition"), form.one("fate"),
                     form.one("flowers"), company,
                 )
-                home.ask({ it.describePlant(now.check, typed) }) { saved(form, Place.Counting) }
+                home.ask({ it.describePlant(now.check, typed) }) { saved(form, back) }
             },
         )
     }
@@ -96,16 +100,16 @@ class BesideLead(private val home: MainActivity) {
         )
     }
 
-    private fun show(now: VisitScreen) {
-        val form = Form(home, "visit") { show(now) }
+    private fun show(now: VisitScreen, back: Place) {
+        val form = Form(home, "visit") { show(now, back) }
         form.begin(now.code) {
             write("minutes", now.minutes.value)
             fill("hosts-up", now.hostsUp)
             write("beside", "")
         }
         home.show(
-            visitScreen(home.look, now, form, { home.ask({ it.linkVisit(form.text("beside")) }, ::show) }) {
-                home.ask({ it.describeVisit(VisitTyped(form.one("hosts-up"), form.text("minutes"))) }) { saved(form, Place.Counting) }
+            visitScreen(home.look, now, form, { home.ask({ it.linkVisit(form.text("beside")) }) { show(it, back) } }) {
+                home.ask({ it.describeVisit(VisitTyped(form.one("hosts-up"), form.text("minutes"))) }) { saved(form, back) }
             },
         )
     }

@@ -13,6 +13,7 @@ import leafturn.phone.screens.CountingView
 import leafturn.phone.screens.HostsActs
 import leafturn.phone.screens.MoreActs
 import leafturn.phone.screens.PhotoActs
+import leafturn.phone.screens.adviceScreen
 import leafturn.phone.screens.hostsScreen
 import leafturn.phone.screens.moreScreen
 import leafturn.phone.screens.photoScreen
@@ -33,10 +34,12 @@ class CountingLead(private val home: MainActivity) {
 
     fun hosts() = record { home.show(hostsScreen(home.look, it, otherHost)) }
 
-    fun more() = record {
-        shown = it
-        home.show(moreScreen(home.look, it, more))
+    fun more() = home.ask({ it.counting() to it.advice() }) { (now, advice) ->
+        shown = now
+        home.show(moreScreen(home.look, now, advice, more))
     }
+
+    fun advice() = home.ask({ it.advice() }) { home.show(adviceScreen(home.look, it, ::back)) }
 
     fun photo() = record { now ->
         val asked = now.photoAsked
@@ -171,6 +174,8 @@ class CountingLead(private val home: MainActivity) {
     private val firstHost = object : HostsActs {
         override fun choose(host: String) = aside(Feel.COUNTED) { it.openPlant(host) }
 
+        override fun weather() = home.go(Place.Weather)
+
         override fun takeBack() = aside(Feel.TAKEN_BACK) { it.takeBack() }
 
         override fun review() = home.go(Place.Review)
@@ -181,11 +186,13 @@ class CountingLead(private val home: MainActivity) {
     }
 
     private val more = object : MoreActs {
-        override fun details() = home.go(Place.Details)
+        override fun details() = home.go(Place.Details())
 
         override fun weather() = home.go(Place.Weather)
 
-        override fun visit() = home.go(Place.Visit)
+        override fun visit() = home.go(Place.Visit())
+
+        override fun advice() = home.go(Place.Advice)
 
         override fun notes() = home.go(Place.Notes)
 

@@ -3,34 +3,24 @@ package leafturn.phone.lead
 import android.Manifest.permission.POST_NOTIFICATIONS
 import android.content.pm.PackageManager
 import android.os.Build
-import leafturn.core.ClosingScreen
 import leafturn.core.Leafturn
-import leafturn.core.ReviewScreen
 import leafturn.core.SendingScreen
 import leafturn.core.Wanted
 import leafturn.phone.MainActivity
 import leafturn.phone.Outcome
 import leafturn.phone.Place
-import leafturn.phone.screens.ReviewActs
 import leafturn.phone.screens.SendingActs
 import leafturn.phone.screens.joinScreen
-import leafturn.phone.screens.reviewScreen
 import leafturn.phone.screens.sendingScreen
 import leafturn.phone.send.Networks
 import leafturn.phone.send.Schedule
 import leafturn.phone.send.SendRun
 import leafturn.phone.words
 
-/** The end of a visit, and what goes to the station. */
+/** What goes to the station. */
 class SendingLead(private val home: MainActivity) {
     private var running: SendRun.Running? = null
     private val due = Runnable { run { it.timer() } }
-
-    fun review() = looked { it.review() }
-
-    /** The review; after the end with what is to be said of the visit in three lines. */
-    private fun looked(work: (Leafturn) -> ReviewScreen) =
-        home.ask({ core -> work(core).let { it to if (it.ended) core.closing() else null } }) { (now, closing) -> show(now, closing) }
 
     fun sending() = home.ask({ it.sending() }, ::show)
 
@@ -52,25 +42,6 @@ class SendingLead(private val home: MainActivity) {
 
     /** The question about notifications was answered; whatever the answer, what waits is sent. */
     fun answered() = sendNow()
-
-    private fun show(now: ReviewScreen, closing: ClosingScreen?): Unit = home.show(
-        reviewScreen(
-            home.look,
-            now,
-            closing,
-            object : ReviewActs {
-                override fun end() = looked { it.endVisit() }
-
-                override fun takeBack() = looked { it.takeBack(); it.review() }
-
-                override fun counting() = home.go(Place.Counting)
-
-                override fun sites() = home.go(Place.Sites)
-
-                override fun sending() = home.go(Place.Sending)
-            },
-        ),
-    )
 
     private fun show(now: SendingScreen) {
         if (home.place == Place.Sending) home.show(sendingScreen(home.look, now, home.app.send.busy, acts))

@@ -12,8 +12,9 @@ import leafturn.phone.look.Page
 import leafturn.phone.look.Press
 
 /** What is said of a plant beside its counts: nothing of it has to be. */
-fun detailsScreen(look: Look, shown: DetailsScreen, form: Form, photo: () -> Unit, save: () -> Unit): View {
+fun detailsScreen(look: Look, shown: DetailsScreen, found: List<String>, form: Form, photo: () -> Unit, save: () -> Unit): View {
     val page = Page(look, shown.title)
+    found.forEach(page::line)
     page.row(Press(shown.photo.text, shown.photo.spoken, "photo-of-plant") { photo() }, shown.photos.toString().takeIf { shown.photos > 0u })
     form.number(page, "height", shown.height)
     shown.stems?.let { form.number(page, "stems", it) }

@@ -1,6 +1,7 @@
 package leafturn.phone.screens
 
 import android.view.View
+import leafturn.core.AdviceScreen
 import leafturn.core.CountingScreen
 import leafturn.core.PhotoAsked
 import leafturn.phone.look.Look
@@ -35,6 +36,7 @@ fun hostsScreen(look: Look, shown: CountingScreen, acts: HostsActs): View {
     if (!shown.ended) {
         shown.hosts.forEach { own -> page.row(Press(own.label, tag = "host-${own.host}") { acts.choose(own.host) }) }
     }
+    if (!shown.open) page.row(Press(look.word("phone.weather"), tag = "weather") { acts.weather() })
     shown.takeBack?.let { page.press(Press(it.text, it.spoken, "take-back") { acts.takeBack() }) }
     page.press(Press(look.word("phone.to-review"), tag = "review") { acts.review() })
     return page.view
@@ -43,12 +45,16 @@ fun hostsScreen(look: Look, shown: CountingScreen, acts: HostsActs): View {
 interface HostsActs {
     fun choose(host: String)
 
+    fun weather()
+
     fun takeBack()
 
     fun review()
 }
 
 interface MoreActs {
+    fun advice()
+
     fun details()
 
     fun weather()
@@ -96,10 +102,11 @@ fun photoScreen(look: Look, asked: PhotoAsked, acts: PhotoActs): View {
 }
 
 /** What else can be done while counting. */
-fun moreScreen(look: Look, shown: CountingScreen, acts: MoreActs): View {
+fun moreScreen(look: Look, shown: CountingScreen, advice: AdviceScreen, acts: MoreActs): View {
     val page = Page(look, shown.title)
     shown.tiles.filter { it.others.isNotEmpty() }.forEach { page.quiet("${it.label}: ${it.others}") }
     if (shown.others.isNotEmpty()) page.quiet(shown.others)
+    page.row(Press(advice.title, tag = "advice") { acts.advice() }, advice.lines.firstOrNull())
     page.row(Press(look.word("phone.state"), tag = "states") { acts.states() })
     page.row(Press(look.word("phone.details"), tag = "details") { acts.details() })
     page.row(Press(look.word("phone.change-host"), tag = "hosts") { acts.hosts() })

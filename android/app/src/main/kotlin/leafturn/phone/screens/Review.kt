@@ -2,12 +2,17 @@ package leafturn.phone.screens
 
 import android.view.View
 import leafturn.core.ClosingScreen
+import leafturn.core.MatchScreen
 import leafturn.core.ReviewScreen
 import leafturn.phone.look.Look
 import leafturn.phone.look.Page
 import leafturn.phone.look.Press
 
 interface ReviewActs {
+    fun jump(finding: Int)
+
+    fun matching()
+
     fun end()
 
     fun takeBack()
@@ -19,8 +24,8 @@ interface ReviewActs {
     fun sending()
 }
 
-/** The visit looked over: totals, what looks odd, plant by plant; then its end, which can be taken back. */
-fun reviewScreen(look: Look, shown: ReviewScreen, closing: ClosingScreen?, acts: ReviewActs): View {
+/** The visit looked over: totals, what looks odd with the way there, plant by plant; then its end, which can be taken back. */
+fun reviewScreen(look: Look, shown: ReviewScreen, closing: ClosingScreen?, twice: MatchScreen?, acts: ReviewActs): View {
     val page = Page(look, closing?.title ?: shown.title)
     closing?.lines?.forEach(page::line)
     page.line(shown.site)
@@ -28,7 +33,8 @@ fun reviewScreen(look: Look, shown: ReviewScreen, closing: ClosingScreen?, acts:
     page.quiet(shown.weather)
     page.heading(look.word("phone.findings"))
     shown.nothingOdd?.let(page::line)
-    shown.findings.forEach(page::line)
+    shown.findings.forEachIndexed { at, own -> page.row(Press(own, tag = "finding-$at") { acts.jump(at) }) }
+    twice?.let { page.row(Press(it.title, tag = "matching") { acts.matching() }) }
     page.heading(look.word("phone.plants"))
     shown.rows.forEach { row ->
         page.line(row.plant)
