@@ -2,6 +2,7 @@ package leafturn.phone
 
 import android.graphics.Color
 import android.graphics.Rect
+import android.view.Gravity
 import android.view.View
 import android.view.accessibility.AccessibilityNodeInfo
 import android.widget.CompoundButton
@@ -75,10 +76,14 @@ class Inspector(private val walk: Walk, private val fontScale: Float) {
             val start = layout.getLineStart(line)
             view.text[start - 1].isLetter() && view.text[start].isLetter()
         }
+        val middle = Gravity.getAbsoluteGravity(view.gravity, view.layoutDirection) and Gravity.HORIZONTAL_GRAVITY_MASK == Gravity.CENTER_HORIZONTAL
+        val fromRight = view.layoutDirection == View.LAYOUT_DIRECTION_RTL
+        val apart = (0 until layout.lineCount).maxOfOrNull { if (fromRight) layout.width - layout.getLineRight(it) else layout.getLineLeft(it) } ?: 0f
         val least = look.dp(Look.SMALL) - 1
         return listOfNotNull(
             "${name(view)} is cut: ${layout.height} in $height".takeIf { layout.height > height + 1 || cut },
             "${name(view)} breaks inside a word".takeIf { broken },
+            "${name(view)} does not begin where the screen begins: $apart away".takeIf { !middle && view !is EditText && apart > 1 },
             "${name(view)} has letters of ${view.textSize}, less than $least".takeIf { view.textSize < least },
             "${name(view)} has a contrast of ${contrast(view)}".takeIf { view.isEnabled && contrast(view) < 7.0 },
         )

@@ -154,6 +154,8 @@ fun text(look: Look, text: String, height: Int, colour: Int) = TextView(look.con
     this.text = text
     textSize = height.toFloat()
     setTextColor(colour)
+    // At the side where the screen begins, whatever way the words themselves are written.
+    textAlignment = View.TEXT_ALIGNMENT_VIEW_START
 }
 
 fun heading(look: Look, text: String, height: Int) = text(look, text, height, look.colours.ink).apply {
