@@ -21,8 +21,12 @@ public struct Notice: Equatable, Sendable {
     public internal(set) var key: KeyScreen?
     /// The question whose answer is being changed.
     public internal(set) var keyChanged: KeyQuestion?
+    /// The records of the screens around counting.
+    public internal(set) var sheets = Sheets()
     public internal(set) var words: [String: String] = [:]
     public internal(set) var notice: Notice?
+    /// Why the record of this screen could not be had, and what to do.
+    public internal(set) var stuck: String?
     public internal(set) var drawings: [String: Drawing] = [:]
     public internal(set) var touches = Touches()
     /// A sending is under way.
@@ -143,16 +147,48 @@ public struct Notice: Equatable, Sendable {
         }
     }
 
+    /// Asks for the record of where the person is. Where it cannot be had the screen says why, and offers to ask again.
+    func askHere<Value: Sendable>(
+        _ work: @escaping @Sendable (Leafturn) throws -> Value, then: @escaping @MainActor (Desk, Value) -> Void
+    ) {
+        core.call(work) { [weak self] outcome in
+            guard let self else { return }
+            switch outcome {
+            case .done(let value):
+                if stuck != nil, stuck == notice?.text { notice = nil }
+                stuck = nil
+                then(self, value)
+            case .failed(let failure):
+                stuck = failure.words
+                refused(failure)
+            }
+        }
+    }
+
     /// Shows the record of where the person is.
     public func arrived() {
+        stuck = nil
         switch path.last {
-        case nil: ask({ try $0.sites() }) { $0.sites = $1 }
-        case .start(let site): ask({ try $0.start(site: site) }) { $0.offered($1) }
-        case .counting, .undecided, .states, .hosts, .more: ask({ try $0.counting() }) { $0.counting = $1 }
-        case .keyStart: ask({ try $0.keyStart() }) { $0.offered($1) }
-        case .key: ask({ try $0.key() }) { $0.asked($1) }
-        case .review: ask({ try $0.review() }) { $0.review = $1 }
-        case .sending: ask({ try $0.sending() }) { $0.sending = $1 }
+        case nil: askHere({ try $0.sites() }) { $0.sites = $1 }
+        case .start(let site):
+            askHere({ (try $0.start(site: site), try $0.effort(site: site)) }) { desk, shown in
+                desk.sheets.effort = shown.1
+                desk.offered(shown.0)
+            }
+        case .counting, .undecided, .states, .hosts, .more: askHere({ try $0.counting() }) { $0.counting = $1 }
+        case .keyStart: askHere({ try $0.keyStart() }) { $0.offered($1) }
+        case .key: askHere({ try $0.key() }) { $0.asked($1) }
+        case .measure: openMeasure()
+        case .practice: openPractice()
+        case .details(let check): openDetails(check)
+        case .weather: openWeather()
+        case .visit: openVisit()
+        case .notes: openNotes()
+        case .outside(let site): openOutside(site)
+        case .advice: openAdvice()
+        case .matching: openMatching()
+        case .review: openReview()
+        case .sending: askHere({ try $0.sending() }) { $0.sending = $1 }
         case .addSite:
             ask({ try $0.precisions() }) { desk, precisions in
                 desk.own.precisions = precisions

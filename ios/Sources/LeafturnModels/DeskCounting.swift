@@ -77,13 +77,21 @@ extension Desk {
 
     // MARK: The end
 
-    public func endVisit() { ask({ try $0.endVisit() }) { $0.review = $1 } }
+    public func endVisit() {
+        ask({ core in (try core.endVisit(), try? core.closing()) }) { desk, ended in
+            desk.review = ended.0
+            desk.sheets.closing = ended.1
+        }
+    }
 
     public func takeBackEnd() {
         ask({ core in
             _ = try core.takeBack()
             return try core.review()
-        }) { $0.review = $1 }
+        }) { desk, record in
+            desk.review = record
+            desk.sheets.closing = nil
+        }
     }
 
     public func backToCounting() { path = [.counting] }

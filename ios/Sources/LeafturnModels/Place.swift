@@ -5,7 +5,14 @@ public enum Place: Hashable, Sendable {
     case counting
     case undecided, states, hosts, more
     case keyStart, key
-    case review
+    case measure(character: String)
+    case practice
+    /// Of the open plant, or of one that the review names.
+    case details(check: String?)
+    case weather, visit, notes
+    case outside(site: String)
+    case advice
+    case review, matching
     case sending
     case join
     case settings

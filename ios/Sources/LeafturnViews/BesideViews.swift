@@ -67,16 +67,22 @@ struct MoreView: View {
         if let shown = desk.counting {
             Page(look, shown.title) {
                 ForEach(shown.tiles.filter { !$0.others.isEmpty }, id: \.what) { QuietLine(look, "\($0.label): \($0.others)") }
+                if !shown.others.isEmpty { QuietLine(look, shown.others) }
                 if let asked = shown.photoAsked {
                     Line(look, asked.text)
                     Press(look, desk.word("phone.photo"), tag: "photo") { desk.photograph() }.row()
                 }
                 Press(look, desk.word("phone.state"), tag: "states") { desk.go(.states) }.row()
+                Press(look, desk.word("phone.details"), tag: "details") { desk.go(.details(check: nil)) }.row()
                 Press(look, desk.word("phone.change-host"), tag: "hosts") { desk.go(.hosts) }.row()
                 Press(look, desk.word("phone.part"), tag: "in-part") { desk.closeInPart() }.row()
                 Press(look, desk.word("phone.refused"), tag: "unsearched") { desk.closeUnsearched() }.row()
                 if let redo = shown.redo { Press(look, redo.text, spoken: redo.spoken, tag: "redo") { desk.redo() }.row() }
-                QuietLine(look, shown.code)
+                Press(look, desk.word("phone.outside"), tag: "outside") { desk.go(.outside(site: shown.site)) }.row()
+                Press(look, desk.word("phone.advice"), tag: "advice") { desk.go(.advice) }.row()
+                Press(look, desk.word("phone.weather"), tag: "weather") { desk.go(.weather) }.row()
+                Press(look, desk.word("phone.notes"), tag: "notes") { desk.go(.notes) }.row()
+                Press(look, desk.word("phone.visit"), tag: "visit") { desk.go(.visit) }.row()
             } foot: {
                 UndoFoot(look: look)
                 Press(look, desk.word("phone.to-review"), tag: "review") { desk.go(.review) }
@@ -96,40 +102,5 @@ struct UndoFoot: View {
         let label = desk.counting?.takeBack
         Press(look, label?.text ?? desk.word("phone.undo-nothing"), spoken: label?.spoken, tag: "take-back") { desk.takeBackAside() }
             .made(enabled: label != nil)
-    }
-}
-
-/// The visit looked over: totals, what looks odd, plant by plant; then its end, which can be taken back.
-struct ReviewView: View {
-    @Environment(Desk.self) private var desk
-    let look: Look
-
-    var body: some View {
-        if let shown = desk.review {
-            Page(look, shown.title) {
-                Line(look, shown.site)
-                ForEach(Array(shown.totals.enumerated()), id: \.offset) { Line(look, $0.element) }
-                QuietLine(look, shown.weather)
-                Heading(look, desk.word("phone.findings"))
-                if let nothing = shown.nothingOdd { Line(look, nothing) }
-                ForEach(Array(shown.findings.enumerated()), id: \.offset) { Line(look, $0.element) }
-                Heading(look, desk.word("phone.plants"))
-                ForEach(shown.rows, id: \.check) { row in
-                    Line(look, row.plant)
-                    QuietLine(look, ([row.found] + row.findings.map { shown.findings[Int($0)] }).joined(separator: ". "))
-                }
-            } foot: {
-                if shown.ended {
-                    if let back = shown.takeBack { Press(look, back.text, spoken: back.spoken, tag: "take-back") { desk.takeBackEnd() } }
-                    Press(look, desk.word("phone.to-sites"), tag: "to-sites") { desk.goHome() }
-                    Press(look, desk.word("phone.send"), tag: "sending") { desk.go(.sending) }.made(strong: true)
-                } else {
-                    Press(look, desk.word("phone.end"), tag: "end") { desk.endVisit() }
-                    Press(look, desk.word("phone.back-to-counting"), tag: "counting") { desk.backToCounting() }.made(strong: true)
-                }
-            }
-        } else {
-            Waiting(look: look)
-        }
     }
 }

@@ -23,6 +23,7 @@ struct KeyStartView: View {
                     Press(look, own.label, tag: "guess-\(own.outcome)") { desk.beginKey(guess: own.outcome) }.row()
                 }
             } foot: {
+                UndoWhileCounting(look: look)
                 if let goOn = shown.goingOn { Press(look, goOn.text, spoken: goOn.spoken, tag: "go-on-with-key") { desk.goOnWithKey() } }
                 Press(look, shown.noGuess.text, spoken: shown.noGuess.spoken, tag: "no-guess") { desk.beginKey(guess: nil) }.made(
                     strong: true)
@@ -62,6 +63,7 @@ struct KeyView: View {
                 }
                 ForEach(Array(shown.notes.enumerated()), id: \.offset) { QuietLine(look, $0.element) }
             } foot: {
+                UndoWhileCounting(look: look)
                 if let put = shown.proposal.put {
                     Press(look, put.text, spoken: put.spoken, tag: "put") { desk.countFromKey() }.made(strong: true)
                 }
@@ -101,6 +103,7 @@ private struct QuestionView: View {
         if question.number != nil {
             Entry(look: look, label: question.text, field: .keyNumber, keys: .numbersAndPunctuation)
             Press(look, desk.word("phone.save"), tag: "answer-number") { desk.answerNumber(question.character) }.row()
+            Press(look, desk.word("phone.measure"), tag: "measure") { desk.go(.measure(character: question.character)) }.row()
         }
         if let notSure = question.notSure {
             Press(look, notSure.text, spoken: notSure.spoken, tag: "not-sure") { desk.notSure(question.character) }.row()

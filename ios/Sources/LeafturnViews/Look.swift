@@ -23,6 +23,8 @@ public struct Look: Sendable {
 
     /// Least side of anything that is tapped.
     public static let target: CGFloat = 64
+    /// Side of a grip on a photo: the least that Apple's Human Interface Guidelines ask for.
+    public static let grip: CGFloat = 44
     /// Between two targets, and between content and the edge of the screen.
     public static let gap: CGFloat = 8
     public static let margin: CGFloat = 16
@@ -275,14 +277,27 @@ struct Page<Content: View, Foot: View>: View {
     }
 }
 
-/// Shown until the record of a screen has come.
+/// Shown until the record of a screen has come; where it cannot be had, why, and a way to ask for it again.
 struct Waiting: View {
+    @Environment(Desk.self) private var desk
     let look: Look
 
     var body: some View {
-        ProgressView()
-            .frame(minWidth: 0, maxWidth: .infinity, minHeight: 0, maxHeight: .infinity)
-            .background(look.paper)
-            .overlay(alignment: .top) { NoticeView(look: look) }
+        if let stuck = desk.stuck {
+            ScrollView { Line(look, desk.notice == nil ? stuck : "").padding(Look.margin) }
+                .safeAreaInset(edge: .bottom, spacing: 0) {
+                    Press(look, desk.word("phone.try-again"), tag: "try-again") { desk.arrived() }.made(strong: true)
+                        .dynamicTypeSize(...DynamicTypeSize.accessibility2)
+                        .padding(Look.margin)
+                        .background(look.paper)
+                }
+                .background(look.paper)
+                .overlay(alignment: .top) { NoticeView(look: look) }
+        } else {
+            ProgressView()
+                .frame(minWidth: 0, maxWidth: .infinity, minHeight: 0, maxHeight: .infinity)
+                .background(look.paper)
+                .overlay(alignment: .top) { NoticeView(look: look) }
+        }
     }
 }

@@ -71,6 +71,12 @@ struct StartView: View {
                         desk.choose(own.share)
                     }
                 }
+                if let effort = desk.sheets.effort {
+                    Heading(look, effort.title)
+                    QuietLine(look, effort.expected)
+                    ForEach(Array(effort.lines.enumerated()), id: \.offset) { Line(look, $0.element) }
+                }
+                Press(look, desk.word("phone.outside"), tag: "outside") { desk.go(.outside(site: shown.site)) }.row()
                 Entry(look: look, label: desk.word("phone.beside"), field: .beside, keys: .asciiCapable, capitals: .never)
                 Press(look, desk.word("phone.season"), tag: "season") { desk.go(.season(shown.site)) }.row()
                 Press(look, desk.word("phone.site"), tag: "about-site") { desk.go(.site(shown.site)) }.row()

@@ -8,14 +8,14 @@ import XCTest
 
 /// Every screen, laid out at several sizes, walked over and drawn.
 final class ScreensTests: XCTestCase {
-    private struct Size {
+    struct Size {
         let name: String
         let screen: CGSize
         let letters: DynamicTypeSize
         var theme: Theme?, hand: Hand?, language: String?
     }
 
-    private static let sizes: [Size] = [
+    static let sizes: [Size] = [
         Size(name: "375", screen: CGSize(width: 375, height: 667), letters: .large),
         Size(name: "320", screen: CGSize(width: 320, height: 568), letters: .large),
         Size(name: "375-large", screen: CGSize(width: 375, height: 667), letters: .accessibility2),

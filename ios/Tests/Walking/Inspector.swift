@@ -33,13 +33,13 @@ import SwiftUI
 
     private func ofControl(_ element: Element) -> [String] {
         let frame = element.frame
-        let least = Look.target - 0.5
+        let least = (element.isGrip ? Look.grip : Look.target) - 0.5
         let counter = element.identifier.hasPrefix("tile-")
         let inside = frame.minX >= -0.5 && frame.maxX <= walk.values.screen.width + 0.5
         let seen = element.scrolls || (frame.minY >= -0.5 && frame.maxY <= walk.values.screen.height + 0.5)
         let faults: [String?] = [
             frame.width < least || frame.height < least
-                ? "\(element.name) is \(Int(frame.width)) x \(Int(frame.height)), at least 64 is wanted" : nil,
+                ? "\(element.name) is \(Int(frame.width)) x \(Int(frame.height)), at least \(Int(least + 0.5)) is wanted" : nil,
             element.label.isEmpty ? "\(element.name) says nothing to a screen reader" : nil,
             (counter || element.adjust != nil) && element.value.isEmpty ? "\(element.name) has no value" : nil,
             counter && element.adjust == nil ? "\(element.name) cannot be adjusted" : nil,
@@ -57,7 +57,8 @@ import SwiftUI
     private func ofPair(_ one: Element, _ other: Element) -> [String] {
         let half = -Look.gap / 2 + 0.5
         let close = one.frame.insetBy(dx: half, dy: half).intersects(other.frame.insetBy(dx: half, dy: half))
-        return one.scrolls == other.scrolls && close ? ["\(one.name) and \(other.name) are too close"] : []
+        // The grips of two points lie as close as the points do.
+        return one.scrolls == other.scrolls && close && !(one.isGrip && other.isGrip) ? ["\(one.name) and \(other.name) are too close"] : []
     }
 
     private func ofText(_ laid: Laid) -> [String] {
@@ -83,12 +84,9 @@ import SwiftUI
     }
 
     private func undo() -> [String] {
-        let counting: Bool
-        switch walk.desk.path.last {
-        case .counting, .undecided, .states, .hosts, .more: counting = true
-        default: counting = pad
-        }
-        guard counting else { return [] }
+        // The review ends the counting, and has an undo of its own.
+        guard pad || (walk.desk.path.contains(.counting) && !walk.desk.path.contains(.review)) else { return [] }
+        guard walk.desk.counting != nil else { return [] }
         guard let back = elements.first(where: { $0.identifier == "take-back" }) else { return ["there is no undo"] }
         let label = walk.desk.counting?.takeBack?.spoken
         return back.enabled == (label != nil) && (label == nil || back.label == label)
@@ -124,6 +122,8 @@ import SwiftUI
         }
         gather(desk.own)
         gather(desk.settings)
+        gather(desk.sheets)
+        desk.stuck.map { _ = found.insert($0) }
         desk.words.values.forEach { found.insert($0) }
         desk.typed.values.forEach { found.insert($0) }
         desk.notice.map { _ = found.insert($0.text) }
@@ -182,7 +182,7 @@ import SwiftUI
     private func state() -> String {
         let desk = walk.desk
         return
-            "\(desk.core.calls) \(desk.path) \(desk.chosen) \(desk.own.draft) \(desk.own.deleting) \(String(describing: desk.notice)) \(walk.doubles.lens.asked) \(walk.doubles.files.asked) \(walk.doubles.place.asked) \(walk.doubles.scanner.asked)"
+            "\(desk.core.calls) \(desk.path) \(desk.chosen) \(desk.sheets.forms) \(desk.sheets.both) \(desk.sheets.measuring) \(desk.own.draft) \(desk.own.deleting) \(String(describing: desk.notice)) \(walk.doubles.lens.asked) \(walk.doubles.files.asked) \(walk.doubles.place.asked) \(walk.doubles.scanner.asked)"
     }
 
     /// What each tile counts, and each direction: its own number and no other.

@@ -49,6 +49,8 @@ pub struct MatchRow {
     pub counted: String,
     /// The most that both can have seen.
     pub most: u64,
+    /// The numbers from 0 to the most, as people write them.
+    pub numbers: Vec<String>,
     /// What was said so far.
     pub both: Option<u32>,
 }
@@ -75,6 +77,9 @@ impl MatchScreen {
                     label: voice.what(&row.what),
                     counted: voice.say("phone.match-counted", &[("one", row.one.into()), ("other", row.other.into())]),
                     most: row.one.min(row.other),
+                    numbers: (0..=row.one.min(row.other))
+                        .map(|number| messages::integer(voice.language, number))
+                        .collect(),
                     both: row.both,
                 })
                 .collect(),

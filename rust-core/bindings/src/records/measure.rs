@@ -20,6 +20,8 @@ pub struct MeasureScreen {
     pub coins: Vec<CoinChoice>,
     /// The most points of a line; the fewest are two.
     pub most_points: u32,
+    /// What the points of a line are called, from the first to the last.
+    pub points: Vec<String>,
     /// The most degrees by which the leaf may lean from the camera.
     pub most_tilt_degrees: f64,
 }
@@ -121,6 +123,7 @@ impl MeasureScreen {
                 })
                 .collect(),
             most_points: u32::try_from(view.most_points).unwrap_or(u32::MAX),
+            points: (1..=view.most_points as u64).map(|number| voice.counted("phone.measure-point", number)).collect(),
             most_tilt_degrees: view.most_tilt_degrees,
         }
     }

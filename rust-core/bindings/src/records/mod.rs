@@ -30,7 +30,7 @@ pub use outside::{FindRow, FindTyped, Fix, OutsideScreen, PhotoShows};
 pub use place::{PlaceFound, PlaceGiven, PlaceSaid, PlacesFound, PrecisionChoice, SiteScreen, SiteTyped, VisitRow};
 pub use plant::{CompanyField, CompanySeen, DetailsScreen, PlantTyped, TypedField};
 pub use practice::{PracticeMarks, PracticeScreen};
-pub use review::{ReviewRow, ReviewScreen};
+pub use review::{FindingLead, ReviewRow, ReviewScreen};
 pub use season::{AdviceScreen, ClosingScreen, ComeAgain, EffortScreen, OneSeason, SeasonDrawing, SeasonScreen};
 pub use sending::{Answer, Header, HttpRequest, Joined, RequestBody, RequestOutcome, SendingScreen, Wanted};
 pub use settings::{Card, CautionsScreen, HeatScreen, Licence, MineScreen, SettingsChosen, SettingsScreen};

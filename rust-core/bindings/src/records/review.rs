@@ -21,6 +21,8 @@ pub struct ReviewScreen {
     pub totals: Vec<String>,
     /// What looks odd, a line each.
     pub findings: Vec<String>,
+    /// Where each finding can be looked into, in their order.
+    pub leads: Vec<FindingLead>,
     /// Said where nothing looks odd.
     pub nothing_odd: Option<String>,
     /// The plants, a row each.
@@ -31,6 +33,22 @@ pub struct ReviewScreen {
     pub take_back: Option<Label>,
     /// Weather in one line.
     pub weather: String,
+}
+
+/// Where a finding can be looked into.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Enum)]
+pub enum FindingLead {
+    /// With the details of one plant.
+    Plant {
+        /// Its check, for `details`.
+        check: String,
+    },
+    /// Where two looks at one plant are matched.
+    TwoLooks,
+    /// With what is said of the visit as a whole.
+    Visit,
+    /// Nowhere on a phone.
+    Nowhere,
 }
 
 /// A plant in the table.
@@ -55,6 +73,7 @@ impl ReviewScreen {
             site: visit.site_name.clone().unwrap_or_else(|| voice.plain("sites.unnamed")),
             totals: review.totals.iter().flat_map(|total| totals(total, voice)).collect(),
             findings: review.findings.iter().map(|finding| voice.message(finding)).collect(),
+            leads: review.leads.iter().copied().map(FindingLead::of).collect(),
             nothing_odd,
             rows: review
                 .plants
@@ -69,6 +88,17 @@ impl ReviewScreen {
             ended: visit.own_part_ended.is_some(),
             take_back: visit.take_back.as_ref().map(|act| acted("act.take-back", act, voice)),
             weather: words::weather(voice.language, &visit.weather),
+        }
+    }
+}
+
+impl FindingLead {
+    fn of(lead: handset::views::FindingLead) -> Self {
+        match lead {
+            handset::views::FindingLead::Plant(check) => Self::Plant { check: check.to_string() },
+            handset::views::FindingLead::TwoLooks => Self::TwoLooks,
+            handset::views::FindingLead::Visit => Self::Visit,
+            handset::views::FindingLead::Nowhere => Self::Nowhere,
         }
     }
 }

@@ -32,7 +32,7 @@ pub use mine::MineView;
 pub use notes::{NoteRow, NotesView};
 pub use plant::{PlantView, Tile};
 pub use practice::{PracticeChoice, PracticeMarked, PracticeScore, PracticeView};
-pub use review::{ReviewRow, ReviewTotal, ReviewView};
+pub use review::{FindingLead, ReviewRow, ReviewTotal, ReviewView};
 pub use season::{
     ChanceRow, ClosingView, ComeAgainView, EffortRow, EffortView, ExpectRow, HowManyView, OneSeason, SeasonChart,
     SeasonView,

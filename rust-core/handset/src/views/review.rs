@@ -7,8 +7,9 @@ use crate::error::{Error, Why};
 use crate::state::group::Group;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
+use survey::finding::Finding;
 use survey::fold::Standing;
-use survey::ids::{SiteId, VisitId};
+use survey::ids::{CheckId, SiteId, VisitId};
 use survey::protocol::Unit;
 use survey::stage::What;
 use survey::visit::PooledCheck;
@@ -30,10 +31,26 @@ pub struct ReviewView {
     pub pooled: Vec<PooledCheck>,
     /// What looks odd.
     pub findings: Vec<Message>,
+    /// Where each finding can be looked into, in their order.
+    pub leads: Vec<FindingLead>,
     /// Entries that only a newer version understands.
     pub from_newer_version: u32,
     /// Whether all is folded.
     pub completeness: Completeness,
+}
+
+/// Where a finding can be looked into.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FindingLead {
+    /// With one plant.
+    Plant(CheckId),
+    /// Where two looks at one plant are matched.
+    TwoLooks,
+    /// With what is said of the visit as a whole.
+    Visit,
+    /// Nowhere on a phone.
+    Nowhere,
 }
 
 /// A plant in the table.
@@ -97,8 +114,66 @@ pub(crate) fn view(group: &Group, visit: VisitId) -> Result<ReviewView, Error> {
             .collect(),
         pooled: state.pooled.iter().map(|pooled| pooled.check.clone()).collect(),
         findings: state.findings.iter().map(|finding| Message::finding(finding, number_of)).collect(),
+        leads: state.findings.iter().map(lead).collect(),
         from_newer_version: state.from_newer_version,
         completeness: completeness(group),
         columns: scope.iter().chain(counted.difference(&scope)).cloned().collect(),
     })
+}
+
+fn lead(finding: &Finding) -> FindingLead {
+    match finding {
+        Finding::ImplausibleCount { check, .. }
+        | Finding::NoSpecies { check }
+        | Finding::UnitOutsideProtocol { check }
+        | Finding::EmptyButCounted { check }
+        | Finding::CountedButRefused { check }
+        | Finding::LeftOpen { check }
+        | Finding::NotOpened { check }
+        | Finding::ReviewsDiffer { check, .. } => FindingLead::Plant(*check),
+        Finding::ConflictingValues { check } | Finding::StageOutsideProtocol { check, .. } => {
+            check.map_or(FindingLead::Visit, FindingLead::Plant)
+        }
+        Finding::EqualNumbers { .. } | Finding::MatchedTooMany { .. } => FindingLead::TwoLooks,
+        Finding::EndsBeforeStart { .. }
+        | Finding::ObserverInTwoVisits { .. }
+        | Finding::DurationByWallClock { .. }
+        | Finding::HastyEmptyPlants { .. } => FindingLead::Visit,
+        Finding::ClockJump { .. }
+        | Finding::ClockImplausible { .. }
+        | Finding::SameId { .. }
+        | Finding::TakesBackNotOwn { .. }
+        | Finding::NamesLaterEntry { .. }
+        | Finding::NamesOtherScope { .. }
+        | Finding::Fork { .. } => FindingLead::Nowhere,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use survey::stage::Stage;
+
+    /// Each finding leads to where something can be done about it.
+    #[test]
+    fn findings_lead_to_their_place() {
+        let ids: Vec<CheckId> = ["019a2b3c-0000-7000-8000-000000000001", "019a2b3c-0000-7000-8000-000000000002"]
+            .iter()
+            .map(|id| id.parse().expect("an id"))
+            .collect();
+        let (one, other) = (ids[0], ids[1]);
+        let what = What::Stage(Stage::Egg);
+        let table = [
+            (Finding::NoSpecies { check: other }, FindingLead::Plant(other)),
+            (Finding::LeftOpen { check: one }, FindingLead::Plant(one)),
+            (Finding::ConflictingValues { check: Some(one) }, FindingLead::Plant(one)),
+            (Finding::ConflictingValues { check: None }, FindingLead::Visit),
+            (Finding::StageOutsideProtocol { check: None, what: what.clone() }, FindingLead::Visit),
+            (Finding::EqualNumbers { number: 3, checks: [one, other].into() }, FindingLead::TwoLooks),
+            (Finding::MatchedTooMany { checks: [one, other], what }, FindingLead::TwoLooks),
+        ];
+        for (finding, wanted) in table {
+            assert_eq!(lead(&finding), wanted, "{finding:?}");
+        }
+    }
 }
