@@ -92,5 +92,8 @@ public struct Canvas: View, Primitive {
     let renderer: @MainActor (inout GraphicsContext, CGSize) -> Void
     public init(renderer: @escaping @MainActor (inout GraphicsContext, CGSize) -> Void) { self.renderer = renderer }
     public var body: Never { fatalError("has no body") }
-    func nodes(in values: EnvironmentValues) -> [Node] { [Node(.canvas(renderer), [], values)] }
+    func nodes(in values: EnvironmentValues) -> [Node] {
+        let renderer = renderer
+        return [Node(.canvas { context, size in EnvironmentValues.within(values) { renderer(&context, size) } }, [], values)]
+    }
 }

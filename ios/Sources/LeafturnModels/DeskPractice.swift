@@ -3,7 +3,7 @@ import LeafturnCore
 /// Practice: what is shown, what is right and what comes next are the core's. It changes no count.
 extension Desk {
     /// Units of the drawing; the view scales it.
-    private static let wide: UInt32 = 288, high: UInt32 = 180
+    private nonisolated static let wide: UInt32 = 288, high: UInt32 = 180
 
     func openPractice() {
         guard sheets.marks == nil else { return }

@@ -58,7 +58,9 @@ extension Desk {
     }
 
     public func saveMatch(_ pair: MatchPair) {
-        let both = (sheets.both[pair.name] ?? [:]).sorted { $0.key < $1.key }.map { BothSaw(what: $0.key, both: UInt32(clamping: $0.value)) }
+        let both = (sheets.both[pair.name] ?? [:]).sorted { $0.key < $1.key }.map {
+            BothSaw(what: $0.key, both: UInt32(clamping: $0.value))
+        }
         ask({ try $0.matchChecks(checks: pair.checks, both: both) }) { desk, record in
             desk.sheets.both[pair.name] = nil
             if desk.settings.buzz { desk.device.haptics.feel(.counted) }

@@ -61,7 +61,8 @@ struct FormChoices: View {
             Heading(look, asks)
             ForEach(choices, id: \.name) { own in
                 ChoiceButton(
-                    look: look, text: own.label, tag: "\(field)-\(own.name)", chosen: desk.form(form).holds(field, own.name), alone: !several
+                    look: look, text: own.label, tag: "\(field)-\(own.name)", chosen: desk.form(form).holds(field, own.name),
+                    alone: !several
                 ) {
                     if several { desk.toggle(own.name, field, of: form) } else { desk.choose(own.name, field, of: form) }
                 }

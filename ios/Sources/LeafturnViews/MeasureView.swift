@@ -97,8 +97,10 @@ struct MeasureBoard: View {
                 .allowsHitTesting(false)
                 .accessibilityHidden(true)
             ForEach(grips, id: \.name) { own in
-                MeasureGrip(look: look, character: character, label: label(own), stroke: own.stroke, at: own.at, photo: picture.size, scale: scale)
-                    .position(x: held(own).x, y: held(own).y)
+                MeasureGrip(
+                    look: look, character: character, label: label(own), stroke: own.stroke, at: own.at, photo: picture.size, scale: scale
+                )
+                .position(x: held(own).x, y: held(own).y)
             }
         }
         .frame(width: size.width, height: size.height)
@@ -166,7 +168,11 @@ struct MeasureGrip: View {
             .contentShape(Rectangle())
             .gesture(
                 DragGesture(minimumDistance: 0)
-                    .onChanged { desk.drag(at, of: stroke, by: CGSize(width: $0.translation.width / scale, height: $0.translation.height / scale), in: photo) }
+                    .onChanged {
+                        desk.drag(
+                            at, of: stroke, by: CGSize(width: $0.translation.width / scale, height: $0.translation.height / scale),
+                            in: photo)
+                    }
                     .onEnded { _ in desk.letGo(character) }
             )
             .accessibilityElement(children: .ignore)

@@ -12,7 +12,7 @@ struct SettingsView: View {
         if let shown = desk.settings.record {
             Page(look, shown.title) {
                 Press(look, desk.word("phone.cautions"), tag: "cautions") { desk.go(.cautions) }.row()
-            Press(look, desk.word("phone.practice"), tag: "practice") { desk.go(.practice) }.row()
+                Press(look, desk.word("phone.practice"), tag: "practice") { desk.go(.practice) }.row()
                 Press(look, desk.word("phone.mine"), tag: "mine") { desk.go(.mine) }.row()
                 group("phone.hand", "hand", .hand, shown.hands)
                 group("phone.language", "language", .language, shown.languages)

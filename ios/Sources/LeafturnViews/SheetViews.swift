@@ -98,8 +98,10 @@ struct NotesView: View {
                     QuietLine(look, own.day)
                     Line(look, own.text)
                     if let erase = own.erase {
-                        Press(look, erase.text, spoken: "\(erase.spoken). \(own.text)", tag: "erase-\(own.note)") { desk.erase(note: own.note) }
-                            .row()
+                        Press(look, erase.text, spoken: "\(erase.spoken). \(own.text)", tag: "erase-\(own.note)") {
+                            desk.erase(note: own.note)
+                        }
+                        .row()
                     }
                 }
                 FormEntry(look: look, form: .notes, field: "text", label: desk.word("phone.notes"), capitals: .sentences)
