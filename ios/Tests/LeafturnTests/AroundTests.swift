@@ -225,6 +225,7 @@ final class AroundTests: XCTestCase {
         let walk = try await Walk.counting("finding")
         _ = try await walk.put { core in
             for _ in 0..<51 { _ = try core.count(what: "egg") }
+            _ = try core.closePlant()
         }
         try await walk.show([.counting, .review])
         try await walk.tap("finding-0")
