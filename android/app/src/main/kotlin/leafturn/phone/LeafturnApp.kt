@@ -7,6 +7,7 @@ import leafturn.core.Leafturn
 import leafturn.core.Opening
 import leafturn.phone.device.KeyStoreVault
 import leafturn.phone.device.Vault
+import leafturn.phone.send.CoreJudge
 import leafturn.phone.send.SendRun
 import leafturn.phone.send.Wire
 
@@ -15,7 +16,7 @@ open class LeafturnApp : Application() {
     val settings by lazy { Settings(this) }
     val vault by lazy { makeVault() }
     val core by lazy { Core { Leafturn.open(opening()) } }
-    val send by lazy { SendRun(core, Wire(journal, { settings.station }, { vault.token }, cleartext())) }
+    val send by lazy { SendRun(core, Wire(journal, { settings.station }, { vault.token }, cleartext(), CoreJudge(core))) }
 
     /** Which journal is opened: the phone's own, or a fresh one beside that of a newer version. */
     var beside = Beside.OWN

@@ -14,6 +14,7 @@ import leafturn.core.Failure
 import leafturn.core.Leafturn
 import leafturn.phone.device.Announcer
 import leafturn.phone.device.Camera
+import leafturn.phone.device.Documents
 import leafturn.phone.device.Feel
 import leafturn.phone.device.Handed
 import leafturn.phone.device.Haptics
@@ -66,8 +67,14 @@ class MainActivity : Activity(), Drafts {
             dress()
             go(place)
             said.forEach(::say)
+            if (state == null) handed(intent)
         }
         leafturn.phone.send.Schedule.leftovers(this)
+    }
+
+    override fun onNewIntent(intent: Intent) {
+        super.onNewIntent(intent)
+        handed(intent)
     }
 
     override fun onStart() {
@@ -76,8 +83,7 @@ class MainActivity : Activity(), Drafts {
     }
 
     override fun onStop() {
-        screens.sites.pin.stop()
-        screens.sending.unseen()
+        screens.unseen()
         super.onStop()
     }
 
@@ -88,14 +94,17 @@ class MainActivity : Activity(), Drafts {
     }
 
     override fun onRequestPermissionsResult(request: Int, permissions: Array<String>, results: IntArray) = when (request) {
-        Whereabouts.REQUEST -> screens.sites.pin.answered()
+        Whereabouts.REQUEST -> screens.placeAnswered()
         SendingLead.REQUEST -> screens.sending.answered()
         else -> super.onRequestPermissionsResult(request, permissions, results)
     }
 
     @Deprecated("The way of every level that is supported")
     override fun onActivityResult(request: Int, result: Int, data: Intent?) {
-        if (request == Camera.REQUEST) screens.photoTaken(result == RESULT_OK)
+        when (request) {
+            Camera.REQUEST -> screens.photoTaken(result == RESULT_OK)
+            Documents.REQUEST -> screens.add.opened(data?.data?.takeIf { result == RESULT_OK })
+        }
     }
 
     override fun onSaveInstanceState(state: Bundle) {
@@ -195,6 +204,11 @@ class MainActivity : Activity(), Drafts {
     /** A picture of this size in dp, painted when its drawing has come. */
     fun picture(wide: Int, high: Int, drawn: (Leafturn) -> Drawing) = Picture(look, wide, high).also { picture ->
         ask(drawn) { picture.specimen = Specimen(it) }
+    }
+
+    /** An invitation that another app read from a picture. Whether it is one, the core says when the person joins. */
+    private fun handed(intent: Intent?) {
+        if (intent?.action == Intent.ACTION_VIEW) intent.dataString?.let(screens.sending::scanned)
     }
 
     private fun refused(failure: Failure) {

@@ -10,6 +10,10 @@ sealed class Place(val name: String, val about: String = "") {
 
     data class Start(val site: String) : Place("start", site)
 
+    data class Site(val site: String) : Place("site", site)
+
+    data class SiteNotes(val site: String) : Place("site-notes", site)
+
     data object Counting : Place("counting")
 
     data object Undecided : Place("undecided")
@@ -19,6 +23,8 @@ sealed class Place(val name: String, val about: String = "") {
     data object Hosts : Place("hosts")
 
     data object More : Place("more")
+
+    data object Advice : Place("advice")
 
     data object Photo : Place("photo")
 
@@ -48,8 +54,6 @@ sealed class Place(val name: String, val about: String = "") {
 
     data object Matching : Place("matching")
 
-    data object Advice : Place("advice")
-
     data object Sending : Place("sending")
 
     data object Join : Place("join")
@@ -75,6 +79,8 @@ sealed class Place(val name: String, val about: String = "") {
         Matching -> Review
         is Details -> if (check.isEmpty()) Counting else Review
         is Visit -> if (from == Review.name) Review else Counting
+        is Site -> Start(site)
+        is SiteNotes -> Site(site)
         is Measure -> Key
         is Outside, is Season -> Sites
         Join -> Sending
@@ -85,7 +91,7 @@ sealed class Place(val name: String, val about: String = "") {
         fun restored(from: Bundle?): Place {
             val about = from?.getString("about").orEmpty()
             val all = listOf(
-                Sites, AddSite, Start(about), Counting, Undecided, States, Hosts, More, Photo, KeyStart, Key, Measure(about),
+                Sites, AddSite, Start(about), Site(about), SiteNotes(about), Counting, Undecided, States, Hosts, More, Photo, KeyStart, Key, Measure(about),
                 Practice, Details(about), Weather, Visit(about), Notes, Matching, Advice, Outside(about), Season(about), Review, Sending, Join, SettingsPage, Cautions, Mine,
                 Licences,
             )

@@ -3,6 +3,7 @@ package leafturn.phone
 import android.view.KeyEvent
 import leafturn.phone.device.Camera
 import leafturn.phone.device.Handed
+import leafturn.phone.lead.AddSiteLead
 import leafturn.phone.lead.BesideLead
 import leafturn.phone.lead.CountingLead
 import leafturn.phone.lead.KeyLead
@@ -10,6 +11,7 @@ import leafturn.phone.lead.MeasureLead
 import leafturn.phone.lead.OwnLead
 import leafturn.phone.lead.ReviewLead
 import leafturn.phone.lead.SendingLead
+import leafturn.phone.lead.SiteLead
 import leafturn.phone.lead.SitesLead
 
 /** Leads to each place: the call that gives its record, the function that draws it, the calls that its targets make. */
@@ -17,6 +19,8 @@ class Screens(private val home: MainActivity) {
     val sending = SendingLead(home)
     val counting = CountingLead(home)
     val sites = SitesLead(home)
+    val add = AddSiteLead(home)
+    private val site = SiteLead(home)
     private val key = KeyLead(home)
     private val measure = MeasureLead(home)
     private val beside = BesideLead(home)
@@ -27,17 +31,19 @@ class Screens(private val home: MainActivity) {
         if (place != Place.Counting) counting.leave()
         when (place) {
             Place.Sites -> sites.list()
-            Place.AddSite -> sites.add()
+            Place.AddSite -> add.page()
             is Place.Start -> sites.start(place.site)
+            is Place.Site -> site.page(place.site)
+            is Place.SiteNotes -> beside.notes(place.site)
             Place.Counting -> counting.pad()
             Place.Undecided -> counting.undecided()
             Place.States -> counting.states()
             Place.Hosts -> counting.hosts()
             Place.More -> counting.more()
+            Place.Advice -> counting.advice()
             Place.Photo -> counting.photo()
             Place.Review -> review.review()
             Place.Matching -> review.matching()
-            Place.Advice -> counting.advice()
             Place.Sending -> sending.sending()
             Place.Join -> sending.join()
             Place.KeyStart -> key.start()
@@ -47,7 +53,7 @@ class Screens(private val home: MainActivity) {
             is Place.Details -> beside.details(place)
             Place.Weather -> beside.weather()
             is Place.Visit -> beside.visit(place)
-            Place.Notes -> beside.notes()
+            Place.Notes -> beside.notes(null)
             is Place.Outside -> beside.outside(place.site)
             is Place.Season -> sites.season(place.site)
             Place.SettingsPage -> own.settings()
@@ -67,6 +73,16 @@ class Screens(private val home: MainActivity) {
             "shown" -> beside.photoTaken(jpeg)
             else -> counting.photoTaken(jpeg)
         }
+    }
+
+    /** The question for the exact place was answered, which two screens ask. */
+    fun placeAnswered() = if (home.place == Place.Sites) sites.answered() else add.pin.answered()
+
+    /** The app is not looked at: nothing goes on on its behalf. */
+    fun unseen() {
+        add.pin.stop()
+        sites.stop()
+        sending.unseen()
     }
 
     fun key(event: KeyEvent): Boolean = counting.key(event)

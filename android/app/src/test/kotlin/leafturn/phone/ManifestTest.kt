@@ -27,10 +27,11 @@ class ManifestTest {
     }
 
     @Test
-    fun onlyTheHomeScreenReachesIn() {
+    fun onlyTheHomeScreenAndAnInvitationReachIn() {
         val parts = listOf("activity", "service", "receiver", "provider").flatMap(::all)
         val exported = parts.filter { it.getAttribute("android:exported") != "false" }
         assertEquals(listOf(".MainActivity"), exported.map { it.getAttribute("android:name") })
+        assertEquals(listOf("leafturn"), all("data").map { it.getAttribute("android:scheme") })
         assertTrue(all("service").all { it.getAttribute("android:permission") == "android.permission.BIND_JOB_SERVICE" })
     }
 

@@ -74,6 +74,9 @@ class ScreensTest {
         look("03-sites", Place.Sites)
         look("04-start", Place.Start(site))
         core(walk) { Scene.visit(it, site) }
+        core(walk) { it.addNote(site, "An invented note: ask at the farm.") }
+        look("35-site", Place.Site(site))
+        look("36-site-notes", Place.SiteNotes(site))
         look("05-first-plant", Place.Counting)
         core(walk) { it.openPlant("Asclepias syriaca") }
         look("06-counting-empty", Place.Counting)
@@ -112,6 +115,8 @@ class ScreensTest {
         look("13-review-ended", Place.Review)
         look("14-sending", Place.Sending)
         look("15-join", Place.Join)
+        walk.home.type("scanned", "leafturn:join?v=1&address=https://192.0.2.7:8787&code=BCD-FGH-JK")
+        look("38-join-scanned", Place.Join)
         look("16-settings", Place.SettingsPage)
         look("17-cautions", Place.Cautions)
         look("29-practice", Place.Practice)

@@ -17,7 +17,6 @@ import org.junit.runner.RunWith
 import org.robolectric.Robolectric
 import org.robolectric.RobolectricTestRunner
 import org.robolectric.Shadows.shadowOf
-import org.robolectric.util.ReflectionHelpers
 
 /** Sending where something is in the way: what the person sees is right, and nothing is lost. */
 @RunWith(RobolectricTestRunner::class)
@@ -33,14 +32,6 @@ class SendTest {
         }
         walk.home.go(Place.Sending)
         walk.settle()
-    }
-
-    /** As before level 34, where "send now" performs the requests at once. */
-    private fun sendNow(walk: Walk) {
-        ReflectionHelpers.setStaticField(android.os.Build.VERSION::class.java, "SDK_INT", 33)
-        walk.app.settings.askedNotification = true
-        walk.tap("send-now")
-        ReflectionHelpers.setStaticField(android.os.Build.VERSION::class.java, "SDK_INT", 35)
     }
 
     /** Nothing went, and when the network is good everything goes. */

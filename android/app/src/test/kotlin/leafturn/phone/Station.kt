@@ -3,11 +3,12 @@ package leafturn.phone
 import android.database.sqlite.SQLiteDatabase
 import java.io.File
 import org.json.JSONObject
+import org.robolectric.util.ReflectionHelpers
 
 /** A real station: the `leafturn` program as a process of its own, on a free port of this machine. */
-class Station(private val folder: File) : AutoCloseable {
+class Station(private val folder: File, serving: List<String> = listOf(), listen: String = "127.0.0.1:0") : AutoCloseable {
     private val program: String = System.getProperty("leafturn.station")
-    private val process = ProcessBuilder(program, "serve", "--json", "--listen", "127.0.0.1:0", "--data", folder.path)
+    private val process = ProcessBuilder(program, "serve", "--json", "--listen", listen, "--data", folder.path, *serving.toTypedArray())
         .redirectError(File(folder.also { it.mkdirs() }, "log"))
         .start()
 
@@ -19,6 +20,10 @@ class Station(private val folder: File) : AutoCloseable {
 
     /** Takes in a file that a phone made. */
     fun takeIn(file: File) = run("take-in", file.path)
+
+    /** The text of an invitation as a picture to scan has it. */
+    fun inviteToScan(site: String): String =
+        JSONObject(run("invite", "--json", "--name=Invented phone", "--site=$site")).getString("scan")
 
     fun check(): JSONObject = JSONObject(run("check", "--json"))
 
@@ -64,6 +69,24 @@ class Station(private val folder: File) : AutoCloseable {
     }
 
     companion object {
-        fun ofTest(name: String) = Station(File(System.getProperty("leafturn.scratch"), "station-$name-${System.nanoTime()}"))
+        /** A station with a certificate of its own making, which nobody vouches for. */
+        fun withCertificate(folder: File, listen: String = "127.0.0.1:0"): Station {
+            val pair = File(folder, "tls/station.pem").path
+            val make = ProcessBuilder(System.getProperty("leafturn.station"), "certificate", "make", "--name", "127.0.0.1", "--data", folder.path)
+            if (!File(pair).exists()) check(make.redirectErrorStream(true).start().also { it.inputStream.readBytes() }.waitFor() == 0)
+            return Station(folder, listOf("--certificate", pair, "--key", pair, "--next-key", File(folder, "tls/next-key.pem").path), listen)
+        }
+
+        fun folderOf(name: String) = File(System.getProperty("leafturn.scratch"), "station-$name-${System.nanoTime()}")
+
+        fun ofTest(name: String) = Station(folderOf(name))
     }
+}
+
+/** As before level 34, where "send now" performs the requests at once. */
+fun sendNow(walk: Walk) {
+    ReflectionHelpers.setStaticField(android.os.Build.VERSION::class.java, "SDK_INT", 33)
+    walk.app.settings.askedNotification = true
+    walk.tap("send-now")
+    ReflectionHelpers.setStaticField(android.os.Build.VERSION::class.java, "SDK_INT", 35)
 }

@@ -34,7 +34,8 @@ class BesideLead(private val home: MainActivity) {
 
     fun visit(at: Place.Visit) = home.ask({ it.visit() }) { show(it, at.back() ?: Place.Counting) }
 
-    fun notes() = home.ask({ it.notes(null) }, ::show)
+    /** Notes on a site, or without one on the visit in hand. */
+    fun notes(site: String?) = home.ask({ it.notes(site) }) { show(it, site) }
 
     fun outside(site: String) = home.ask({ it.outside(site) }, ::show)
 
@@ -114,14 +115,14 @@ class BesideLead(private val home: MainActivity) {
         )
     }
 
-    private fun show(now: NotesScreen) {
-        val form = Form(home, "notes") { show(now) }
+    private fun show(now: NotesScreen, site: String?) {
+        val form = Form(home, "notes") { show(now, site) }
         form.begin(now.title) { write("text", now.beginsWith) }
         home.show(
-            notesScreen(home.look, now, form, { note -> home.ask({ it.eraseNote(null, note) }, ::show) }) {
-                home.ask({ it.addNote(null, form.text("text")) }) {
+            notesScreen(home.look, now, form, { note -> home.ask({ it.eraseNote(site, note) }) { show(it, site) } }) {
+                home.ask({ it.addNote(site, form.text("text")) }) {
                     form.end()
-                    show(it)
+                    show(it, site)
                 }
             },
         )

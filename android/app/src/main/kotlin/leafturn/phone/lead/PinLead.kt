@@ -16,6 +16,7 @@ class PinLead(private val home: MainActivity) {
     private var latest: Fix? = null
 
     fun stand() {
+        home.type("found", "")
         home.type("corners", "")
         home.type("fixes", "")
         begin("fixes")
@@ -24,6 +25,7 @@ class PinLead(private val home: MainActivity) {
     /** The first press finds the place; each one after it puts a corner there. */
     fun corner() {
         val here = latest.takeIf { home.typed("walking") == "corners" } ?: return begin("corners")
+        home.type("found", "")
         home.type("fixes", "")
         add("corners", here)
         said()
@@ -34,10 +36,11 @@ class PinLead(private val home: MainActivity) {
 
     fun stop() = whereabouts.stop()
 
-    /** The place as far as it is said: typed, walked around, stood upon, or not at all. */
+    /** The place as far as it is said: of a file, typed, walked around, stood upon, or not at all. */
     fun given(): PlaceGiven {
         val typed = home.typed("latitude") to home.typed("longitude")
         return when {
+            home.typed("found").isNotEmpty() -> PlaceGiven.Found(home.typed("found"))
             typed.first.isNotBlank() || typed.second.isNotBlank() -> PlaceGiven.Typed(typed.first, typed.second)
             home.typed("corners").isNotEmpty() -> PlaceGiven.Edge(all("corners"))
             home.typed("fixes").isNotEmpty() -> PlaceGiven.Standing(all("fixes"))

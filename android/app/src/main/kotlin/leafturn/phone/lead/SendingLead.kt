@@ -9,6 +9,8 @@ import leafturn.core.Wanted
 import leafturn.phone.MainActivity
 import leafturn.phone.Outcome
 import leafturn.phone.Place
+import leafturn.phone.look.Drafts
+import leafturn.phone.screens.JoinActs
 import leafturn.phone.screens.SendingActs
 import leafturn.phone.screens.joinScreen
 import leafturn.phone.screens.sendingScreen
@@ -24,7 +26,13 @@ class SendingLead(private val home: MainActivity) {
 
     fun sending() = home.ask({ it.sending() }, ::show)
 
-    fun join() = home.show(joinScreen(home.look, home, ::joinNow))
+    fun join() = home.ask({ it.joinScreen() }) { home.show(joinScreen(home.look, it, joining)) }
+
+    /** An invitation was scanned, by the phone's own camera or another app: it is shown before anything is done. */
+    fun scanned(text: String) {
+        home.type("scanned", text)
+        home.go(Place.Join)
+    }
 
     /** The screen is seen: steps are shown as they come. */
     fun seen() {
@@ -73,14 +81,28 @@ class SendingLead(private val home: MainActivity) {
         }
     }
 
-    private fun joinNow() {
-        home.app.settings.station = home.typed("station")
-        home.ask({ it.join(home.typed("code")) }) {
-            home.app.vault.token = it.token
-            home.type("code", "")
-            home.arrive(Place.Sending)
-            run { core -> core.syncWanted(Wanted(byPerson = true, Networks(home).metered)) }
+    private val joining = object : JoinActs, Drafts by home {
+        override fun scanned() = home.typed("scanned").substringAfter("address=", "").substringBefore('&')
+
+        override fun join() {
+            val scanned = home.typed("scanned")
+            if (scanned.isNotEmpty()) return home.ask({ it.joinScanned(scanned) }) { joined(it.address, it.token) }
+            val address = home.typed("station")
+            home.ask({ it.join(home.typed("code")) }) { joined(address, it.token) }
         }
+
+        override fun forgetScanned() {
+            home.type("scanned", "")
+            home.go(Place.Join)
+        }
+    }
+
+    private fun joined(address: String, token: String) {
+        home.app.settings.station = address
+        home.app.vault.token = token
+        listOf("code", "scanned").forEach { home.type(it, "") }
+        home.arrive(Place.Sending)
+        run { core -> core.syncWanted(Wanted(byPerson = true, Networks(home).metered)) }
     }
 
     /** Sends while the app is looked at; what has to wait a while is taken up again when its time has come. */

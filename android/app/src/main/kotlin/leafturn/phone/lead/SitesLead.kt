@@ -1,29 +1,33 @@
 package leafturn.phone.lead
 
 import leafturn.core.Beginning
-import leafturn.core.Precision
 import leafturn.core.EffortScreen
+import leafturn.core.Fix
+import leafturn.core.JoinScreen
 import leafturn.core.ShareOfPlants
-import leafturn.core.SiteTyped
+import leafturn.core.SitesScreen
 import leafturn.core.StartScreen
 import leafturn.phone.MainActivity
 import leafturn.phone.Place
+import leafturn.phone.device.Whereabouts
 import leafturn.phone.look.Drafts
-import leafturn.phone.screens.AddSiteActs
 import leafturn.phone.screens.SitesActs
 import leafturn.phone.screens.StartActs
-import leafturn.phone.screens.addSiteScreen
 import leafturn.phone.screens.seasonScreen
 import leafturn.phone.screens.sitesScreen
 import leafturn.phone.screens.startScreen
 
 /** From the list of sites to the beginning of a visit. */
 class SitesLead(private val home: MainActivity) {
-    val pin = PinLead(home)
+    private val whereabouts = Whereabouts(home)
 
-    fun list() = home.ask({ it.sites() }) { home.show(sitesScreen(home.look, it, sites)) }
+    fun list(): Unit = home.ask({ it.sites() to it.joinScreen() }) { (now, join) -> show(now, join) }
 
-    fun add() = home.show(addSiteScreen(home.look, addSite))
+    /** The question for the permission was answered, which was asked for the order of the list. */
+    fun answered() = if (whereabouts.allowed) near() else home.say(home.look.word("phone.near-no"))
+
+    /** Nobody looks at the list: the receiver is let go. */
+    fun stop() = whereabouts.stop()
 
     fun start(site: String) = home.ask({ it.start(site) to it.effort(site) }) { (start, effort) -> show(start, effort) }
 
@@ -42,36 +46,28 @@ class SitesLead(private val home: MainActivity) {
 
         override fun addSite() = home.go(Place.AddSite)
 
+        override fun near() = this@SitesLead.near()
+
+        override fun join() = home.go(Place.Join)
+
+        override fun skipJoin() = home.ask({ it.skipJoin() }) { list() }
+
         override fun sending() = home.go(Place.Sending)
 
         override fun settings() = home.go(Place.SettingsPage)
     }
 
-    private val addSite = object : AddSiteActs, Drafts by home {
-        override fun precision() =
-            Precision.entries.firstOrNull { it.name == home.typed("precision") } ?: Precision.HUNDREDTH
+    private fun show(now: SitesScreen, join: JoinScreen): Unit = home.show(sitesScreen(home.look, now, join, sites))
 
-        override fun choose(precision: Precision) {
-            home.type("precision", precision.name)
-            home.go(Place.AddSite)
+    /** The first fix is enough to order a list by, however coarse. */
+    private fun near() {
+        if (!whereabouts.allowed) return whereabouts.askPermission()
+        val able = whereabouts.follow { fix, _ ->
+            stop()
+            val here = Fix(fix.latitude, fix.longitude, null)
+            if (home.place == Place.Sites) home.ask({ it.sitesNear(here) to it.joinScreen() }) { (now, join) -> show(now, join) }
         }
-
-        override fun here() = pin.stand()
-
-        override fun corner() = pin.corner()
-
-        override fun save() {
-            val typed = SiteTyped(
-                name = home.typed("site-name"), place = pin.given(), precision = precision(),
-                land = null, otherDanaus = null, stems = home.typed("site-stems"),
-            )
-            home.ask({ it.describeSite(null, typed) }) {
-                pin.stop()
-                listOf("site-name", "site-stems", "latitude", "longitude", "fixes", "corners", "walking", "precision")
-                    .forEach { home.type(it, "") }
-                home.go(Place.Sites)
-            }
-        }
+        if (!able) home.say(home.look.word("phone.near-no"))
     }
 
     private fun show(start: StartScreen, effort: EffortScreen) {
@@ -116,6 +112,8 @@ class SitesLead(private val home: MainActivity) {
             home.type("share", share.name)
             show(start, effort)
         }
+
+        override fun about() = home.go(Place.Site(start.site))
 
         override fun season() = home.go(Place.Season(start.site))
 

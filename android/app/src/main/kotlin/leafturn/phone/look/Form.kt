@@ -28,15 +28,15 @@ class Form(private val drafts: Drafts, private val name: String, private val aga
 
     fun one(field: String): String? = all(field).firstOrNull()
 
-    /** A group of choices below its heading; each with a mark, of which one or several may be set. */
-    fun choices(page: Page, heading: String, field: String, choices: List<Choice>, several: Boolean = false) {
+    /** A group of choices below its heading; each with a mark, of which one or several may be set, and one has to be where it must. */
+    fun choices(page: Page, heading: String, field: String, choices: List<Choice>, several: Boolean = false, must: Boolean = false) {
         if (choices.isEmpty()) return
         page.heading(heading)
         choices.forEach { own ->
             val chosen = if (own.name.isEmpty()) text(field).isEmpty() else own.name in all(field)
             val press = Press(own.label, tag = "$name-$field-${own.name}") {
                 val others = if (several) all(field) - own.name else listOf()
-                write(field, (others + listOf(own.name).filter { !chosen }).joinToString("\n"))
+                write(field, (others + listOf(own.name).filter { must || !chosen }).joinToString("\n"))
                 again()
             }
             page.choice(press, chosen, alone = !several)
@@ -45,6 +45,8 @@ class Form(private val drafts: Drafts, private val name: String, private val aga
 
     fun number(page: Page, field: String, shown: TypedField) =
         page.field(shown.label, "$name-$field", drafts, InputType.TYPE_CLASS_NUMBER or InputType.TYPE_NUMBER_FLAG_DECIMAL or InputType.TYPE_NUMBER_FLAG_SIGNED)
+
+    fun line(page: Page, field: String, shown: TypedField) = page.field(shown.label, "$name-$field", drafts)
 
     fun words(page: Page, field: String, label: String) =
         page.field(label, "$name-$field", drafts, InputType.TYPE_CLASS_TEXT or InputType.TYPE_TEXT_FLAG_CAP_SENTENCES or InputType.TYPE_TEXT_FLAG_MULTI_LINE)

@@ -2,6 +2,7 @@ package leafturn.phone.screens
 
 import android.text.InputType
 import android.view.View
+import leafturn.core.JoinScreen
 import leafturn.core.SendingScreen
 import leafturn.phone.look.Drafts
 import leafturn.phone.look.Look
@@ -32,13 +33,33 @@ fun sendingScreen(look: Look, shown: SendingScreen, busy: Boolean, acts: Sending
     return page.view
 }
 
-/** Joining by the code of an invitation; it can be skipped, and done again. */
-fun joinScreen(look: Look, drafts: Drafts, join: () -> Unit): View {
-    val page = Page(look, look.word("phone.join"))
-    val address = InputType.TYPE_CLASS_TEXT or InputType.TYPE_TEXT_VARIATION_URI
-    val code = InputType.TYPE_CLASS_TEXT or InputType.TYPE_TEXT_FLAG_CAP_CHARACTERS or InputType.TYPE_TEXT_FLAG_NO_SUGGESTIONS
-    page.field(look.word("phone.address"), "station", drafts, address)
-    page.field(look.word("phone.code"), "code", drafts, code)
-    page.press(Press(look.word("phone.join"), tag = "join-now") { join() }, strong = true)
+interface JoinActs : Drafts {
+    /** The address in an invitation that was scanned; empty where none was. */
+    fun scanned(): String
+
+    fun join()
+
+    fun forgetScanned()
+}
+
+/**
+ * Joining by the code of an invitation; it can be left for later, and done again. A scanned one is joined when the person
+ * says so, for any page can show a link.
+ */
+fun joinScreen(look: Look, shown: JoinScreen, acts: JoinActs): View {
+    val page = Page(look, shown.title)
+    page.quiet(shown.lead)
+    if (acts.scanned().isEmpty()) {
+        page.field(shown.addressLabel, "station", acts, InputType.TYPE_CLASS_TEXT or InputType.TYPE_TEXT_VARIATION_URI)
+        page.field(
+            shown.codeLabel, "code", acts,
+            InputType.TYPE_CLASS_TEXT or InputType.TYPE_TEXT_FLAG_CAP_CHARACTERS or InputType.TYPE_TEXT_FLAG_NO_SUGGESTIONS,
+        )
+    } else {
+        page.heading(shown.addressLabel)
+        page.line(acts.scanned())
+        page.row(Press(look.word("phone.skip"), tag = "forget-scanned") { acts.forgetScanned() })
+    }
+    page.press(Press(shown.title, tag = "join-now") { acts.join() }, strong = true)
     return page.view
 }

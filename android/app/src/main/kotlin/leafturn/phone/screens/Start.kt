@@ -24,6 +24,8 @@ interface StartActs : Drafts {
 
     fun chooseShare(share: ShareOfPlants)
 
+    fun about()
+
     fun season()
 
     fun outside()
@@ -60,6 +62,7 @@ fun startScreen(look: Look, shown: StartScreen, effort: EffortScreen, acts: Star
     page.heading(effort.title)
     page.quiet(effort.expected)
     effort.lines.forEach(page::line)
+    page.row(Press(look.word("phone.site"), tag = "site") { acts.about() })
     page.row(Press(look.word("phone.season"), tag = "season") { acts.season() })
     page.row(Press(look.word("phone.outside"), tag = "outside") { acts.outside() })
     page.field(look.word("phone.beside"), "beside", acts)

@@ -6,6 +6,8 @@ import java.io.InputStream
 import java.net.HttpURLConnection
 import java.net.InetAddress
 import java.net.URL
+import javax.net.ssl.HttpsURLConnection
+import javax.net.ssl.SSLException
 import leafturn.core.Answer
 import leafturn.core.HttpRequest
 import leafturn.core.RequestBody
@@ -18,6 +20,7 @@ class Wire(
     private val station: () -> String,
     private val token: () -> String?,
     private val cleartext: Cleartext,
+    private val judge: Judge,
 ) {
     enum class Cleartext { REFUSED, LOOPBACK }
 
@@ -42,7 +45,8 @@ class Wire(
     }
 
     private fun answered(request: HttpRequest): RequestOutcome {
-        val url = URL(station() + request.path)
+        val address = station()
+        val url = URL(address + request.path)
         if (!mayCarryTokens(url)) throw IOException("not encrypted")
         val connection = url.openConnection() as HttpURLConnection
         this.connection = connection
@@ -51,11 +55,17 @@ class Wire(
         connection.useCaches = false
         connection.connectTimeout = TIMEOUT_MS
         connection.readTimeout = TIMEOUT_MS
+        val secured = (connection as? HttpsURLConnection)?.let { own -> Secured(address, judge).also { it.dress(own) } to own }
         request.headers.forEach { connection.setRequestProperty(it.name, it.value) }
         token()?.takeIf { request.withToken }?.let { connection.setRequestProperty("authorization", "Bearer $it") }
         try {
             send(connection, request)
-            return RequestOutcome.Answered(answer(connection))
+            val answer = answer(connection)
+            secured?.let { (own, by) -> own.answered(by) }
+            return RequestOutcome.Answered(answer)
+        } catch (broken: SSLException) {
+            secured?.first?.failed()
+            throw broken
         } finally {
             connection.disconnect()
         }
