@@ -1,9 +1,10 @@
 //! Below a season's table: animals per hectare, what to expect, and the passage of stages with its caveats.
 
 use crate::report::analysis::{Figure, SeasonReport};
-use crate::report::passage::{DAYS, ExpectRow, Hectare, Passage, expect, hectare, passage};
+use crate::report::passage::{DAYS, ExpectRow, Hectare, Passage, expect, hectare, passage, survival};
 use maud::{Markup, html};
 use messages::{Language, decimal, integer, say, words};
+use season::passage::Survival;
 use season::{Estimate, Level, Refusal};
 use survey::date::Date;
 use survey::fold::SiteState;
@@ -15,6 +16,7 @@ pub(super) fn sections(language: Language, site: &SiteState, season: &SeasonRepo
         @if let Some(found) = hectare(site, season, Level::P95) { (per_hectare(language, &found)) }
         @if let (Latest::Yes, Some(laid)) = (is_latest, latest) { (expected(language, laid, &expect(laid))) }
         (passing(language, &passage(season)))
+        @if is_latest == Latest::Yes { (surviving(language, &survival(season, Level::P95))) }
     }
 }
 
@@ -148,8 +150,39 @@ fn passing(language: Language, found: &Result<Passage, Refusal>) -> Markup {
             }
         }
         p { (messages::say(language, "season.passage-ratio", &[("ratio", ratio.into())])) }
-        p { (say("season.passage-survival")) }
         ul { @for id in &passage.assumed { li { (say(id.name())) } } }
+    }
+}
+
+fn surviving(language: Language, found: &Result<[Survival; 3], Refusal>) -> Markup {
+    let plain = |id: &str| say(language, id, &[]);
+    let told = |own: &Survival| match own {
+        Survival::Estimated(estimate) => share(language, estimate),
+        Survival::NotIdentified(why) => plain(why.name()),
+    };
+    let line = |(celsius, own): (f64, &Survival)| {
+        let degrees = decimal(language, celsius, 0);
+        say(language, "season.survival-line", &[("degrees", degrees.into()), ("value", told(own).into())])
+    };
+    html! {
+        h3 { (plain("season.survival-title")) }
+        @match found {
+            Ok(all) => {
+                p { (plain("season.survival-lead")) }
+                ul { @for own in DAYS.into_iter().zip(all) { li { (line(own)) } } }
+            }
+            Err(refusal) => p { (plain(refusal.message().name())) }
+        }
+        p { (plain("season.passage-survival")) }
+    }
+}
+
+/// A share with its interval, in per cent.
+fn share(language: Language, estimate: &Estimate) -> String {
+    let percent = |share: f64| messages::percent(language, share, 1);
+    match &estimate.interval {
+        Some(own) => format!("{} ({}–{})", percent(estimate.value), percent(own.low), percent(own.high)),
+        None => percent(estimate.value),
     }
 }
 

@@ -249,6 +249,7 @@ fn below_a_season_stand_what_to_expect_once_and_the_passage_with_its_caveats() {
         let often = |id: &str| page.matches(&format!("<h3>{}</h3>", words(id))).count();
         assert_eq!(often("season.clock-title"), 1, "below the latest season alone");
         assert!(often("season.passage-title") >= 1);
+        assert_eq!(often("season.survival-title"), 1, "below the latest season alone");
         assert!(page.contains(&words("season.passage-survival")));
         for raw in [">season.", ">assumed.", ">refused.", ">method."] {
             assert!(!page.contains(raw), "an id of a message stands on the page: {raw}");

@@ -4,7 +4,9 @@ use super::analysis::{Figure, SeasonReport};
 use season::clock::{Normals, Reached, StageClock, Temperatures, durations, stage_dates};
 use season::degree_days::{Celsius, Day, Weather};
 use season::densities::{Belt, hosts_per_hectare, per_hectare};
-use season::passage::{Present, StageSeries, mean_date, present};
+use season::passage::{
+    ClockModel, Development, Mortality, Present, Residence, Scatter, StageSeries, Survival, mean_date, present, stage_clock,
+};
 use season::{Estimate, Level, MessageId, Refusal, Shown};
 use survey::date::Date;
 use survey::fold::SiteState;
@@ -15,6 +17,8 @@ use survey::stage::Stage;
 pub const DAYS: [f64; 3] = [20.0, 25.0, 30.0];
 /// The warmth at which stages are taken to last as long as they do, °C; the middle one of [`DAYS`].
 const USUAL: Celsius = Celsius(25.0);
+/// Days before the first visit in which eggs may have been laid that it could still see, and as many after the last.
+const LEAD_DAYS: f64 = 60.0;
 /// Days of all months, the leap day among them.
 const MONTHS: [u32; 12] = [31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
 
@@ -96,6 +100,46 @@ pub fn passage(season: &SeasonReport) -> Result<Passage, Refusal> {
         present: per_duration[at],
     });
     Ok(Passage { rows: rows.collect(), assumed: ratio.assumed.clone(), ratio })
+}
+
+/// Survival from laying to entering larva 5, for each of [`DAYS`]: the stages' durations, and with them the survival, hang
+/// on how warm the days were. Uncorrected for what was overlooked; larva 5 is taken to stay on its plant to its end.
+///
+/// # Errors
+/// [`Refusal`] as for [`passage`], and of the likelihood, for too few visits or animals.
+pub fn survival(season: &SeasonReport, level: Level) -> Result<[Survival; 3], Refusal> {
+    let first = season.visits.first().ok_or(Refusal::Nothing)?.date;
+    let days: Vec<f64> =
+        season.visits.iter().map(|visit| (visit.date.naive() - first.naive()).num_days() as f64).collect();
+    let found = |stage: Stage, visit: &super::analysis::VisitReport| {
+        let cell = visit.cells.iter().find(|cell| cell.stage == stage).ok_or(Refusal::OutOfScope)?;
+        Ok(cell.animals as f64)
+    };
+    let row = |visit| Stage::EGG_TO_LARVA5.iter().map(|&stage| found(stage, visit)).collect::<Result<Vec<_>, _>>();
+    let rows = season.visits.iter().map(row).collect::<Result<Vec<_>, Refusal>>()?;
+    let checked = |visit: &super::analysis::VisitReport| {
+        visit.checked.filter(|checked| *checked > 0).map(|checked| checked as f64).ok_or(Refusal::UnknownEffort)
+    };
+    let effort = season.visits.iter().map(checked).collect::<Result<Vec<_>, Refusal>>()?;
+    let series = StageSeries::new(days.clone(), rows)?;
+    let last = days.last().copied().unwrap_or_default();
+    let fit = |celsius: f64| {
+        let lasting =
+            durations(&StageClock::monarch(), Celsius(celsius), Level::P95).map_err(|_| Refusal::NotANumber)?;
+        let model = ClockModel {
+            effort: effort.clone(),
+            // Each day is one day of development, and a stage is as wide as the days that it takes.
+            clock: Development::constant(-LEAD_DAYS, last + LEAD_DAYS, 1.0)?,
+            widths: lasting.iter().take(Stage::EGG_TO_LARVA5.len()).map(|stage| stage.days.value).collect(),
+            detection: None,
+            residence: Residence::WHOLE,
+            mortality: Mortality::FirstAndRest,
+            scatter: Scatter::NegativeBinomial,
+        };
+        Ok(stage_clock(&series, &model, level)?.to_last_stage)
+    };
+    let [cool, warm, hot] = DAYS;
+    Ok([fit(cool)?, fit(warm)?, fit(hot)?])
 }
 
 /// What to expect of eggs laid on a day.
@@ -227,6 +271,38 @@ mod tests {
             return;
         }
         panic!("no season carried a passage");
+    }
+
+    /// Survivors that are expected of 200 eggs a stem, laid around the second visit, when three in four are lost on the way:
+    /// the likelihood finds what the counts were made with.
+    #[test]
+    fn survival_is_found_again_in_counts_that_were_made_with_it() {
+        let (_, seasons) = site_with_seasons();
+        let mut season = seasons.into_iter().find(|season| season.visits.len() >= 4 && season.effort_is_known()).unwrap();
+        let lasting = durations(&StageClock::monarch(), USUAL, Level::P95).unwrap();
+        let days: Vec<f64> = lasting.iter().take(6).map(|stage| stage.days.value).collect();
+        let entered = |stage: usize| days.iter().take(stage).sum::<f64>();
+        let hazard = 4_f64.ln() / entered(5);
+        let first = season.visits[0].date;
+        for visit in &mut season.visits {
+            let at = (visit.date.naive() - first.naive()).num_days() as f64;
+            visit.checked = Some(1);
+            for (stage, cell) in visit.cells.iter_mut().enumerate() {
+                let age = |laid: f64| at - laid;
+                let alive = |laid: f64| {
+                    let inside = age(laid) >= entered(stage) && age(laid) < entered(stage + 1);
+                    if inside { (-0.5 * ((laid - 7.0) / 4.0).powi(2) - hazard * age(laid)).exp() } else { 0.0 }
+                };
+                let sum: f64 = (-600..600).map(|tenth| 0.1 * alive(f64::from(tenth) / 10.0)).sum();
+                #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "counts of a test")]
+                let animals = (200.0 * sum).round() as u64;
+                cell.animals = animals;
+            }
+        }
+        let Survival::Estimated(found) = &survival(&season, Level::P95).unwrap()[1] else { panic!("not identified") };
+        let interval = found.interval.as_ref().unwrap();
+        assert!(interval.low < 0.25 && 0.25 < interval.high, "{found:?}");
+        assert!((0.2..0.31).contains(&found.value), "{found:?}");
     }
 
     #[test]
