@@ -49,8 +49,8 @@ fn counting(phone: &Leafturn) -> String {
 
 /// Refuses a record that shows an id of a message or a placeholder.
 fn worded<T: Debug>(record: T) -> T {
-    // A no-break space is written with braces by Debug.
-    let shown = format!("{record:?}").replace("\\u{a0}", " ");
+    // No-break spaces are written with braces by Debug.
+    let shown = format!("{record:?}").replace("\\u{a0}", " ").replace("\\u{202f}", " ");
     for (at, _) in shown.match_indices('"') {
         let text = &shown[at + 1..];
         let text = &text[..text.find('"').unwrap_or(0)];
