@@ -118,6 +118,9 @@ class Page(private val look: Look, title: String) {
             id = View.generateViewId()
             tag = name
             inputType = kind
+            // A long name goes on below instead of out of sight; "enter" still ends it.
+            setHorizontallyScrolling(false)
+            maxLines = LINES
             setText(drafts.typed(name))
             textSize = Look.BUTTON.toFloat()
             setTextColor(look.colours.ink)
@@ -140,6 +143,9 @@ class Page(private val look: Look, title: String) {
 
     private companion object {
         const val LARGE = 1.3f
+
+        /** Of what is typed, so many are seen. */
+        const val LINES = 6
     }
 
     private fun add(view: View, above: Int) = content.addView(view, spaced(above))
