@@ -66,7 +66,7 @@ struct MoreView: View {
     var body: some View {
         if let shown = desk.counting {
             Page(look, shown.title) {
-                ForEach(shown.tiles.filter { !$0.others.isEmpty }, id: \.what) { QuietLine(look, "\($0.label): \($0.others)") }
+                ForEach(shown.tiles.filter { !$0.others.isEmpty }, id: \.what) { QuietLine(look, "\($0.label) – \($0.others)") }
                 if !shown.others.isEmpty { QuietLine(look, shown.others) }
                 if let asked = shown.photoAsked {
                     Line(look, asked.text)

@@ -124,36 +124,4 @@ final class StatesTests: XCTestCase {
         XCTAssertEqual(controls(walk).filter { $0 != "try-again" }, [])
         try await walk.leave()
     }
-
-    /// A small disk of its own in memory. Where this machine lets nobody mount one, the test is passed over, and says so.
-    private final class Disk {
-        let folder: URL
-        init(at folder: URL) throws {
-            self.folder = folder
-            guard Self.run("/bin/mount", "-t", "tmpfs", "-o", "size=2m", "invented", folder.path) else {
-                throw XCTSkip("this machine lets nobody mount a disk for himself")
-            }
-        }
-        deinit { _ = Self.run("/bin/umount", "-l", folder.path) }
-        func fill() throws {
-            let ballast = folder.appendingPathComponent("ballast").path
-            _ = FileManager.default.createFile(atPath: ballast, contents: nil)
-            guard let file = FileHandle(forWritingAtPath: ballast) else { throw Unexpected("no ballast") }
-            while (try? file.write(contentsOf: Data(count: 4096))) != nil {}
-            try? file.close()
-        }
-        func free() throws { try FileManager.default.removeItem(at: folder.appendingPathComponent("ballast")) }
-        func lock() throws {
-            guard Self.run("/bin/mount", "-o", "remount,ro", folder.path) else { throw Unexpected("it cannot be locked") }
-        }
-        private static func run(_ program: String, _ arguments: String...) -> Bool {
-            let process = Process()
-            process.executableURL = URL(fileURLWithPath: program)
-            process.arguments = arguments
-            process.standardError = FileHandle.nullDevice
-            guard (try? process.run()) != nil else { return false }
-            process.waitUntilExit()
-            return process.terminationStatus == 0
-        }
-    }
 }

@@ -51,8 +51,11 @@ extension Walk {
     }
 
     /// A visit with an open plant.
-    @MainActor static func counting(_ name: String) async throws -> Walk {
-        let walk = Walk(folder: try scratch(name))
+    @MainActor static func counting(_ name: String) async throws -> Walk { try await counting(in: try scratch(name)) }
+
+    /// A visit with an open plant, its journal in this folder.
+    @MainActor static func counting(in folder: URL) async throws -> Walk {
+        let walk = Walk(folder: folder)
         try await walk.begin()
         _ = try await walk.put { core in
             try Scene.visit(core, try Scene.site(core))
@@ -63,4 +66,36 @@ extension Walk {
     }
 
     @MainActor func number(_ what: String) -> Int { desk.counting?.tiles.first { $0.what == what }.map { Int($0.number) } ?? -1 }
+}
+
+/// A small disk of its own in memory. Where this machine lets nobody mount one, the test is passed over, and says so.
+final class Disk {
+    let folder: URL
+    init(at folder: URL) throws {
+        self.folder = folder
+        guard Self.run("/bin/mount", "-t", "tmpfs", "-o", "size=2m", "invented", folder.path) else {
+            throw XCTSkip("this machine lets nobody mount a disk for himself")
+        }
+    }
+    deinit { _ = Self.run("/bin/umount", "-l", folder.path) }
+    func fill() throws {
+        let ballast = folder.appendingPathComponent("ballast").path
+        _ = FileManager.default.createFile(atPath: ballast, contents: nil)
+        guard let file = FileHandle(forWritingAtPath: ballast) else { throw Unexpected("no ballast") }
+        while (try? file.write(contentsOf: Data(count: 4096))) != nil {}
+        try? file.close()
+    }
+    func free() throws { try FileManager.default.removeItem(at: folder.appendingPathComponent("ballast")) }
+    func lock() throws {
+        guard Self.run("/bin/mount", "-o", "remount,ro", folder.path) else { throw Unexpected("it cannot be locked") }
+    }
+    private static func run(_ program: String, _ arguments: String...) -> Bool {
+        let process = Process()
+        process.executableURL = URL(fileURLWithPath: program)
+        process.arguments = arguments
+        process.standardError = FileHandle.nullDevice
+        guard (try? process.run()) != nil else { return false }
+        process.waitUntilExit()
+        return process.terminationStatus == 0
+    }
 }

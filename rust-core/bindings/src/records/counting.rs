@@ -200,7 +200,10 @@ fn states(plant: &PlantView, voice: Voice) -> Vec<StateChoice> {
         .map(|(stage, state)| StateChoice {
             what: stage.name().into(),
             state: state.name().into(),
-            label: format!("{}: {}", voice.what(&stage.into()), words::state(voice.language, state)),
+            label: voice.say(
+                "phone.state-of",
+                &[("what", voice.what(&stage.into()).into()), ("state", words::state(voice.language, state).into())],
+            ),
         })
         .collect()
 }

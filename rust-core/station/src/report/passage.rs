@@ -5,7 +5,8 @@ use season::clock::{Normals, Reached, StageClock, Temperatures, durations, stage
 use season::degree_days::{Celsius, Day, Weather};
 use season::densities::{Belt, hosts_per_hectare, per_hectare};
 use season::passage::{
-    ClockModel, Development, Mortality, Present, Residence, Scatter, StageSeries, Survival, mean_date, present, stage_clock,
+    ClockModel, Development, Mortality, Present, Residence, Scatter, StageSeries, Survival, mean_date, present,
+    stage_clock,
 };
 use season::{Estimate, Level, MessageId, Refusal, Shown};
 use survey::date::Date;
@@ -278,7 +279,8 @@ mod tests {
     #[test]
     fn survival_is_found_again_in_counts_that_were_made_with_it() {
         let (_, seasons) = site_with_seasons();
-        let mut season = seasons.into_iter().find(|season| season.visits.len() >= 4 && season.effort_is_known()).unwrap();
+        let mut season =
+            seasons.into_iter().find(|season| season.visits.len() >= 4 && season.effort_is_known()).unwrap();
         let lasting = durations(&StageClock::monarch(), USUAL, Level::P95).unwrap();
         let days: Vec<f64> = lasting.iter().take(6).map(|stage| stage.days.value).collect();
         let entered = |stage: usize| days.iter().take(stage).sum::<f64>();

@@ -62,7 +62,7 @@ fun notesScreen(look: Look, shown: NotesScreen, form: Form, erase: (String) -> U
     shown.notes.forEach { own ->
         page.quiet(own.day)
         page.line(own.text)
-        own.erase?.let { page.row(Press(it.text, "${it.spoken}: ${own.text}", "erase-${own.note}") { erase(own.note) }) }
+        own.erase?.let { page.row(Press(it.text, "${it.spoken} – ${own.text}", "erase-${own.note}") { erase(own.note) }) }
     }
     form.words(page, "text", look.word("phone.notes"))
     page.press(Press(look.word("phone.add"), tag = "add-note") { add() }, strong = true)
@@ -77,7 +77,7 @@ fun outsideScreen(look: Look, shown: OutsideScreen, form: Form, photo: (String) 
     form.choices(page, look.word("phone.on"), "on", shown.on)
     shown.finds.forEach { own ->
         page.line(own.text)
-        own.photo?.let { page.row(Press(it.text, "${it.spoken}: ${own.text}", "photo-${own.find}") { photo(own.find) }) }
+        own.photo?.let { page.row(Press(it.text, "${it.spoken} – ${own.text}", "photo-${own.find}") { photo(own.find) }) }
     }
     page.press(Press(look.word("phone.save"), tag = "save") { save() }, strong = true)
     return page.view

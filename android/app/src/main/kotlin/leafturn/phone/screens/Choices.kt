@@ -104,7 +104,7 @@ fun photoScreen(look: Look, asked: PhotoAsked, acts: PhotoActs): View {
 /** What else can be done while counting. */
 fun moreScreen(look: Look, shown: CountingScreen, advice: AdviceScreen, acts: MoreActs): View {
     val page = Page(look, shown.title)
-    shown.tiles.filter { it.others.isNotEmpty() }.forEach { page.quiet("${it.label}: ${it.others}") }
+    shown.tiles.filter { it.others.isNotEmpty() }.forEach { page.quiet("${it.label} – ${it.others}") }
     if (shown.others.isNotEmpty()) page.quiet(shown.others)
     page.row(Press(advice.title, tag = "advice") { acts.advice() }, advice.lines.firstOrNull())
     page.row(Press(look.word("phone.state"), tag = "states") { acts.states() })

@@ -72,7 +72,7 @@ fun keyScreen(look: Look, shown: KeyScreen, pictures: Pictures, acts: KeyActs): 
     page.heading(shown.proposal.text)
     page.quiet(shown.proposal.percent)
     page.heading(shown.supportTitle)
-    shown.support.forEach { own -> page.bar("${own.outcome.label}: ${own.percent}", own.share.toFloat()) }
+    shown.support.forEach { own -> page.bar("${own.outcome.label} – ${own.percent}", own.share.toFloat()) }
     shown.disagree?.let(page::line)
     shown.reasons.forEach(page::quiet)
     (shown.answers + shown.skipped).forEach { own ->
