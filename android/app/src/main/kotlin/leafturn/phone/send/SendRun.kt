@@ -53,7 +53,7 @@ class SendRun(private val core: Core, private val wire: Wire) {
                 is Outcome.Failed -> return next
                 is Outcome.Done -> next.value ?: return last
             }
-            val outcome = wire.perform(request)
+            val outcome = wire.perform(request) { running.stopped }
             last = core.wait { it.requestDone(request.id, outcome) }
             (last as? Outcome.Done)?.let { shown -> main.post { watcher(shown.value) } }
         }

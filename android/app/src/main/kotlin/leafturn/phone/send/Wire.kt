@@ -2,7 +2,6 @@ package leafturn.phone.send
 
 import java.io.File
 import java.io.IOException
-import java.io.InputStream
 import java.net.HttpURLConnection
 import java.net.InetAddress
 import java.net.URL
@@ -27,10 +26,13 @@ class Wire(
     @Volatile
     private var connection: HttpURLConnection? = null
 
-    /** One request, one outcome; whatever goes wrong on the way is "no answer". */
-    fun perform(request: HttpRequest): RequestOutcome =
+    /**
+     * One request, one outcome; whatever goes wrong on the way is "no answer". `stopped` says whether it was broken off
+     * before there was a connection that [close] could have broken.
+     */
+    fun perform(request: HttpRequest, stopped: () -> Boolean): RequestOutcome =
         try {
-            answered(request)
+            answered(request, stopped)
         } catch (_: IOException) {
             RequestOutcome.Failed
         } catch (_: SecurityException) {
@@ -44,7 +46,7 @@ class Wire(
         connection?.disconnect()
     }
 
-    private fun answered(request: HttpRequest): RequestOutcome {
+    private fun answered(request: HttpRequest, stopped: () -> Boolean): RequestOutcome {
         val address = station()
         val url = URL(address + request.path)
         if (!mayCarryTokens(url)) throw IOException("not encrypted")
@@ -59,7 +61,10 @@ class Wire(
         request.headers.forEach { connection.setRequestProperty(it.name, it.value) }
         token()?.takeIf { request.withToken }?.let { connection.setRequestProperty("authorization", "Bearer $it") }
         try {
-            send(connection, request)
+            prepare(connection, request)
+            connection.connect()
+            if (stopped()) throw IOException("broken off")
+            send(connection, request.body)
             val answer = answer(connection)
             secured?.let { (own, by) -> own.answered(by) }
             return RequestOutcome.Answered(answer)
@@ -71,22 +76,27 @@ class Wire(
         }
     }
 
-    private fun send(connection: HttpURLConnection, request: HttpRequest) {
-        when (val body = request.body) {
-            is RequestBody.Nothing -> if (request.method != "GET" && request.method != "HEAD") write(connection, InputStream.nullInputStream())
+    /** Whether there is a body, and how long it is: to be said before there is a connection. */
+    private fun prepare(connection: HttpURLConnection, request: HttpRequest) {
+        connection.doOutput = when (val body = request.body) {
+            is RequestBody.Nothing -> request.method != "GET" && request.method != "HEAD"
             // Held in memory already and not streamed: while it streams, some stacks throw the body of a 401 away.
-            is RequestBody.Octets -> write(connection, body.octets.inputStream())
+            is RequestBody.Octets -> true
             is RequestBody.File -> {
-                val file = File(folder, body.name)
-                connection.setFixedLengthStreamingMode(file.length())
-                write(connection, file.inputStream())
+                connection.setFixedLengthStreamingMode(File(folder, body.name).length())
+                true
             }
         }
     }
 
-    private fun write(connection: HttpURLConnection, body: InputStream) {
-        connection.doOutput = true
-        connection.outputStream.use { out -> body.use { it.copyTo(out) } }
+    private fun send(connection: HttpURLConnection, body: RequestBody) {
+        if (!connection.doOutput) return
+        val octets = when (body) {
+            is RequestBody.Nothing -> ByteArray(0).inputStream()
+            is RequestBody.Octets -> body.octets.inputStream()
+            is RequestBody.File -> File(folder, body.name).inputStream()
+        }
+        connection.outputStream.use { out -> octets.use { it.copyTo(out) } }
     }
 
     private fun answer(connection: HttpURLConnection): Answer {
