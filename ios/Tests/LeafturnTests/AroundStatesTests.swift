@@ -104,7 +104,7 @@ final class AroundStatesTests: XCTestCase {
 
         private var grip: some View {
             let side = mistake == .smallGrip ? 30 : Look.grip
-            return RoundedRectangle(cornerRadius: side / 2).strokeBorder(look.ink, lineWidth: Look.edgeWidth)
+            return RoundedRectangle(cornerRadius: side / 2).strokeBorder(look.ink, lineWidth: 2)
                 .frame(width: side, height: side)
                 .contentShape(Rectangle())
                 .gesture(DragGesture(minimumDistance: 0).onEnded { _ in desk.go(.more) })
