@@ -56,7 +56,7 @@ pub struct ExpectRow {
     pub ends: [Option<Date>; 3],
 }
 
-/// Animals per hectare at the last visit of a season.
+/// Animals per hectare at a visit of a season.
 #[derive(Debug, Clone)]
 pub struct Hectare {
     /// When the stems were counted.
@@ -160,13 +160,15 @@ pub fn expect(laid: Date) -> Vec<ExpectRow> {
     .collect()
 }
 
-/// Animals per hectare at a season's last visit, by the latest count of host stems of that year; `None` without one, or
-/// where plants are checked by the clump.
+/// Animals per hectare at a season's latest visit that has a mean of any stage, or at its last where none has, by the
+/// latest count of host stems of that year; `None` without such a count, or where plants are checked by the clump.
 pub fn hectare(site: &SiteState, season: &SeasonReport, level: Level) -> Option<Result<Hectare, Refusal>> {
     use chrono::Datelike;
     let of_year = site.host_counts.iter().filter(|told| told.what.date.naive().year() == season.year);
     let count = &of_year.max_by_key(|told| told.what.date)?.what;
-    let visit = season.visits.last().filter(|_| season.unit == Unit::Stem)?;
+    let has_mean = |visit: &&super::analysis::VisitReport| visit.cells.iter().any(|cell| mean(&cell.figure).is_some());
+    let latest = season.visits.iter().rev().find(has_mean).or(season.visits.last());
+    let visit = latest.filter(|_| season.unit == Unit::Stem)?;
     let belts: Vec<Belt> = count
         .belts
         .iter()
@@ -179,18 +181,22 @@ pub fn hectare(site: &SiteState, season: &SeasonReport, level: Level) -> Option<
         Ok(hosts) => hosts,
         Err(refusal) => return Some(Err(refusal)),
     };
-    let per_stem = |figure: &Figure<season::Density>| match figure {
-        Figure::Value(density) => match &density.shown {
-            Shown::Mean(mean) => Some(mean.clone()),
-            Shown::Occupancy(_) => None,
-        },
-        Figure::Refused(_) => None,
-    };
     let rows = visit.cells.iter().map(|cell| {
-        let figure = per_hectare(&hosts, per_stem(&cell.figure).as_ref(), level);
+        let figure = per_hectare(&hosts, mean(&cell.figure), level);
         (cell.stage, Figure::from(figure))
     });
     Some(Ok(Hectare { counted: count.date, visit: visit.date, rows: rows.collect(), hosts }))
+}
+
+/// The mean per unit, where there is one: below five animals there is none.
+fn mean(figure: &Figure<season::Density>) -> Option<&Estimate> {
+    match figure {
+        Figure::Value(density) => match &density.shown {
+            Shown::Mean(mean) => Some(mean),
+            Shown::Occupancy(_) => None,
+        },
+        Figure::Refused(_) => None,
+    }
 }
 
 /// Days that are so warm throughout, the whole year.
@@ -235,8 +241,13 @@ mod tests {
         let found = hectare(&site, season, Level::P95).unwrap().unwrap();
         // 60 stems on 400 square metres.
         assert!((found.hosts.value - 1500.0).abs() < 1e-9);
-        assert_eq!(found.rows.len(), season.visits.last().unwrap().cells.len());
-        for ((_, figure), cell) in found.rows.iter().zip(&season.visits.last().unwrap().cells) {
+        let visit = season.visits.iter().find(|visit| visit.date == found.visit).unwrap();
+        assert_eq!(found.rows.len(), visit.cells.len());
+        assert!(
+            found.rows.iter().any(|(_, figure)| matches!(figure, Figure::Value(_))),
+            "a visit with a mean is taken"
+        );
+        for ((_, figure), cell) in found.rows.iter().zip(&visit.cells) {
             match (figure, &cell.figure) {
                 (Figure::Value(own), Figure::Value(density)) => {
                     let mean = density.shown.estimate();
