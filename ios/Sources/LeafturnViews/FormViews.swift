@@ -2,10 +2,57 @@ import LeafturnCore
 import LeafturnModels
 import SwiftUI
 
-/// A field of a form, with its label above.
+/// A field with its label above.
+struct Entry: View {
+    @FocusState private var focused: Bool
+    let look: Look
+    let label: String
+    let tag: String
+    let keys: UIKeyboardType
+    let capitals: TextInputAutocapitalization
+    let text: Binding<String>
+
+    var body: some View {
+        VStack(alignment: .leading, spacing: Look.gap / 2) {
+            Text(verbatim: label).font(.callout).foregroundStyle(look.quiet).accessibilityHidden(true)
+            TextField(text: text) { Text(verbatim: label) }
+                .font(.title3)
+                .foregroundStyle(look.ink)
+                .keyboardType(keys)
+                .textInputAutocapitalization(capitals)
+                .autocorrectionDisabled(true)
+                .focused($focused)
+                .padding(Look.inset)
+                .frame(minHeight: Look.target)
+                .background { Box(look: look) }
+                // The whole box begins the typing, not the line of letters alone.
+                .contentShape(Rectangle())
+                .onTapGesture { focused = true }
+                .accessibilityIdentifier("field-\(tag)")
+        }
+        .padding(.top, Look.gap)
+    }
+}
+
+/// A field of what is typed on one screen alone.
+struct DeskEntry: View {
+    @Environment(Desk.self) private var desk
+    let look: Look
+    let label: String
+    let field: Field
+    var keys = UIKeyboardType.default
+    var capitals = TextInputAutocapitalization.words
+
+    var body: some View {
+        Entry(
+            look: look, label: label, tag: field.rawValue, keys: keys, capitals: capitals,
+            text: Binding(get: { desk.typed[field] ?? "" }, set: { desk.type($0, into: field) }))
+    }
+}
+
+/// A field of a form.
 struct FormEntry: View {
     @Environment(Desk.self) private var desk
-    @FocusState private var focused: Bool
     let look: Look
     let form: Form.Name
     let field: String
@@ -16,32 +63,14 @@ struct FormEntry: View {
     var changed: @MainActor () -> Void = {}
 
     var body: some View {
-        VStack(alignment: .leading, spacing: Look.gap / 2) {
-            Text(verbatim: label).font(.callout).foregroundStyle(look.quiet).accessibilityHidden(true)
-            TextField(
-                text: Binding(
-                    get: { desk.form(form).text(field) },
-                    set: {
-                        desk.type($0, field, of: form)
-                        changed()
-                    })
-            ) {
-                Text(verbatim: label)
-            }
-            .font(.title3)
-            .foregroundStyle(look.ink)
-            .keyboardType(keys)
-            .textInputAutocapitalization(capitals)
-            .autocorrectionDisabled(true)
-            .focused($focused)
-            .padding(Look.inset)
-            .frame(minHeight: Look.target)
-            .background { Box(look: look) }
-            .contentShape(Rectangle())
-            .onTapGesture { focused = true }
-            .accessibilityIdentifier("field-\(field)")
-        }
-        .padding(.top, Look.gap)
+        Entry(
+            look: look, label: label, tag: field, keys: keys, capitals: capitals,
+            text: Binding(
+                get: { desk.form(form).text(field) },
+                set: {
+                    desk.type($0, field, of: form)
+                    changed()
+                }))
     }
 }
 

@@ -101,7 +101,7 @@ private struct QuestionView: View {
             }
         }
         if question.number != nil {
-            Entry(look: look, label: question.text, field: .keyNumber, keys: .numbersAndPunctuation)
+            DeskEntry(look: look, label: question.text, field: .keyNumber, keys: .numbersAndPunctuation)
             Press(look, desk.word("phone.save"), tag: "answer-number") { desk.answerNumber(question.character) }.row()
             Press(look, desk.word("phone.measure"), tag: "measure") { desk.go(.measure(character: question.character)) }.row()
         }

@@ -170,40 +170,6 @@ struct ChoiceButton: View {
     }
 }
 
-/// A field with its label above.
-struct Entry: View {
-    @Environment(Desk.self) private var desk
-    @FocusState private var focused: Bool
-    let look: Look
-    let label: String
-    let field: Field
-    var keys = UIKeyboardType.default
-    var capitals = TextInputAutocapitalization.words
-
-    var body: some View {
-        VStack(alignment: .leading, spacing: Look.gap / 2) {
-            Text(verbatim: label).font(.callout).foregroundStyle(look.quiet).accessibilityHidden(true)
-            TextField(text: Binding(get: { desk.typed[field] ?? "" }, set: { desk.type($0, into: field) })) {
-                Text(verbatim: label)
-            }
-            .font(.title3)
-            .foregroundStyle(look.ink)
-            .keyboardType(keys)
-            .textInputAutocapitalization(capitals)
-            .autocorrectionDisabled(true)
-            .focused($focused)
-            .padding(Look.inset)
-            .frame(minHeight: Look.target)
-            .background { Box(look: look) }
-            // The whole box begins the typing, not the line of letters alone.
-            .contentShape(Rectangle())
-            .onTapGesture { focused = true }
-            .accessibilityIdentifier("field-\(field.rawValue)")
-        }
-        .padding(.top, Look.gap)
-    }
-}
-
 struct Line: View {
     let look: Look
     let text: String

@@ -87,8 +87,8 @@ struct CautionsView: View {
                     Line(look, card.element.text)
                 }
                 Heading(look, shown.heatTitle)
-                Entry(look: look, label: shown.airLabel, field: .air, keys: .numbersAndPunctuation)
-                Entry(look: look, label: shown.humidityLabel, field: .humidity, keys: .numbersAndPunctuation)
+                DeskEntry(look: look, label: shown.airLabel, field: .air, keys: .numbersAndPunctuation)
+                DeskEntry(look: look, label: shown.humidityLabel, field: .humidity, keys: .numbersAndPunctuation)
                 if let heat = desk.own.heat {
                     Heading(look, heat.index)
                     Line(look, heat.category)

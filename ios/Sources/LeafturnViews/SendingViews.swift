@@ -36,8 +36,8 @@ struct JoinView: View {
             Page(look, shown.title) {
                 QuietLine(look, shown.lead)
                 Press(look, desk.word("phone.scan"), tag: "scan") { desk.scan() }.row()
-                Entry(look: look, label: shown.addressLabel, field: .station, keys: .URL, capitals: .never)
-                Entry(look: look, label: shown.codeLabel, field: .code, keys: .asciiCapable, capitals: .characters)
+                DeskEntry(look: look, label: shown.addressLabel, field: .station, keys: .URL, capitals: .never)
+                DeskEntry(look: look, label: shown.codeLabel, field: .code, keys: .asciiCapable, capitals: .characters)
             } foot: {
                 Press(look, shown.title, tag: "join-now") { desk.join() }.made(strong: true)
             }

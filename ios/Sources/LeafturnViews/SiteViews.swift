@@ -9,9 +9,9 @@ struct AddSiteView: View {
 
     var body: some View {
         Page(look, desk.word("phone.add-site")) {
-            Entry(look: look, label: desk.word("phone.site-name"), field: .siteName)
+            DeskEntry(look: look, label: desk.word("phone.site-name"), field: .siteName)
             PlaceFields(look: look)
-            Entry(look: look, label: desk.word("phone.stems-expected"), field: .stems, keys: .numbersAndPunctuation)
+            DeskEntry(look: look, label: desk.word("phone.stems-expected"), field: .stems, keys: .numbersAndPunctuation)
             PrecisionChoices(look: look, choices: desk.own.precisions)
         } foot: {
             Press(look, desk.word("phone.save"), tag: "save") { desk.saveSite() }.made(strong: true)
@@ -33,9 +33,9 @@ struct SiteView: View {
                 }
                 Heading(look, desk.word("phone.site"))
                 Line(look, shown.place)
-                Entry(look: look, label: shown.name.label, field: .siteName)
+                DeskEntry(look: look, label: shown.name.label, field: .siteName)
                 PlaceFields(look: look)
-                Entry(look: look, label: shown.stems.label, field: .stems, keys: .numbersAndPunctuation)
+                DeskEntry(look: look, label: shown.stems.label, field: .stems, keys: .numbersAndPunctuation)
                 PrecisionChoices(look: look, choices: shown.precisions)
                 Heading(look, desk.word("phone.land"))
                 ForEach(shown.land, id: \.name) { own in
@@ -66,8 +66,8 @@ private struct PlaceFields: View {
     var body: some View {
         let draft = desk.own.draft
         if let said = draft.said { Line(look, said) }
-        Entry(look: look, label: desk.word("phone.latitude"), field: .latitude, keys: .numbersAndPunctuation)
-        Entry(look: look, label: desk.word("phone.longitude"), field: .longitude, keys: .numbersAndPunctuation)
+        DeskEntry(look: look, label: desk.word("phone.latitude"), field: .latitude, keys: .numbersAndPunctuation)
+        DeskEntry(look: look, label: desk.word("phone.longitude"), field: .longitude, keys: .numbersAndPunctuation)
         Press(look, desk.word("phone.here"), tag: "here") { desk.here() }.row()
         Press(look, desk.word(draft.corners.isEmpty ? "phone.edge" : "phone.corner"), tag: "corner") { desk.corner() }.row()
         Press(look, desk.word("phone.from-file"), tag: "from-file") { desk.openFile() }.row()

@@ -60,7 +60,7 @@ struct StartView: View {
                         alone: false
                     ) { desk.toggle(observer: own.observer) }
                 }
-                Entry(look: look, label: desk.word("phone.observer-name"), field: .observer)
+                DeskEntry(look: look, label: desk.word("phone.observer-name"), field: .observer)
                 Press(look, desk.word("phone.add"), tag: "add-observer") { desk.addObserver() }.row()
                 Heading(look, desk.word("phone.share"))
                 ForEach(Self.shares, id: \.name) { own in
@@ -77,7 +77,7 @@ struct StartView: View {
                     ForEach(Array(effort.lines.enumerated()), id: \.offset) { Line(look, $0.element) }
                 }
                 Press(look, desk.word("phone.outside"), tag: "outside") { desk.go(.outside(site: shown.site)) }.row()
-                Entry(look: look, label: desk.word("phone.beside"), field: .beside, keys: .asciiCapable, capitals: .never)
+                DeskEntry(look: look, label: desk.word("phone.beside"), field: .beside, keys: .asciiCapable, capitals: .never)
                 Press(look, desk.word("phone.season"), tag: "season") { desk.go(.season(shown.site)) }.row()
                 Press(look, desk.word("phone.site"), tag: "about-site") { desk.go(.site(shown.site)) }.row()
             } foot: {

@@ -138,9 +138,10 @@ fn lead(finding: &Finding) -> FindingLead {
         Finding::EndsBeforeStart { .. }
         | Finding::ObserverInTwoVisits { .. }
         | Finding::DurationByWallClock { .. }
-        | Finding::HastyEmptyPlants { .. } => FindingLead::Visit,
-        Finding::ClockJump { .. }
-        | Finding::ClockImplausible { .. }
+        | Finding::HastyEmptyPlants { .. }
+        // Its minutes can be said there.
+        | Finding::ClockJump { .. } => FindingLead::Visit,
+        Finding::ClockImplausible { .. }
         | Finding::SameId { .. }
         | Finding::TakesBackNotOwn { .. }
         | Finding::NamesLaterEntry { .. }

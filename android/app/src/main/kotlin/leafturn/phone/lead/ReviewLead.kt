@@ -2,6 +2,7 @@ package leafturn.phone.lead
 
 import leafturn.core.BothSaw
 import leafturn.core.ClosingScreen
+import leafturn.core.FindingLead
 import leafturn.core.Leafturn
 import leafturn.core.MatchPair
 import leafturn.core.MatchScreen
@@ -42,20 +43,16 @@ class ReviewLead(private val home: MainActivity) {
 
                 override fun matching() = home.go(Place.Matching)
 
-                override fun jump(finding: Int) = home.go(place(now, finding))
+                override fun jump(lead: FindingLead) = this@ReviewLead.jump(lead)
             },
         ),
     )
 
-    /** Where a finding is: on a plant, on one that two phones looked at, or with the visit as a whole. */
-    private fun place(now: Looked, finding: Int): Place {
-        val checks = now.review.rows.filter { finding.toUInt() in it.findings }.map { it.check }
-        val pair = now.matching.pairs.any { pair -> checks.size > 1 && checks.containsAll(pair.checks) }
-        return when {
-            pair -> Place.Matching
-            checks.isNotEmpty() -> Place.Details(checks.first())
-            else -> Place.Visit(Place.Review.name)
-        }
+    private fun jump(lead: FindingLead) = when (lead) {
+        is FindingLead.Plant -> home.go(Place.Details(lead.check))
+        is FindingLead.TwoLooks -> home.go(Place.Matching)
+        is FindingLead.Visit -> home.go(Place.Visit(Place.Review.name))
+        is FindingLead.Nowhere -> Unit
     }
 
     private fun show(now: MatchScreen): Unit = home.show(

@@ -2,6 +2,7 @@ package leafturn.phone.screens
 
 import android.view.View
 import leafturn.core.ClosingScreen
+import leafturn.core.FindingLead
 import leafturn.core.MatchScreen
 import leafturn.core.ReviewScreen
 import leafturn.phone.look.Look
@@ -9,7 +10,7 @@ import leafturn.phone.look.Page
 import leafturn.phone.look.Press
 
 interface ReviewActs {
-    fun jump(finding: Int)
+    fun jump(lead: FindingLead)
 
     fun matching()
 
@@ -33,7 +34,9 @@ fun reviewScreen(look: Look, shown: ReviewScreen, closing: ClosingScreen?, twice
     page.quiet(shown.weather)
     page.heading(look.word("phone.findings"))
     shown.nothingOdd?.let(page::line)
-    shown.findings.forEachIndexed { at, own -> page.row(Press(own, tag = "finding-$at") { acts.jump(at) }) }
+    shown.findings.zip(shown.leads).forEachIndexed { at, (own, lead) ->
+        if (lead is FindingLead.Nowhere) page.line(own) else page.row(Press(own, tag = "finding-$at") { acts.jump(lead) })
+    }
     twice?.let { page.row(Press(it.title, tag = "matching") { acts.matching() }) }
     page.heading(look.word("phone.plants"))
     shown.rows.forEach { row ->
